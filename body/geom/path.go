@@ -1,0 +1,295 @@
+package geom
+
+import (
+	"math"
+	"slices"
+)
+
+// Curve is a cubic Bézier curve from P0 to P3, drawn toward P1 at its start
+// and from P2 at its end. A straight line has P1 and P2 on it at the thirds.
+type Curve struct{ P0, P1, P2, P3 Point }
+
+// Line is the straight Curve from a to b.
+func Line(a, b Point) Curve { return Curve{a, a.Lerp(b, 1.0/3), a.Lerp(b, 2.0/3), b} }
+
+// Straight tells whether c is exactly what Line makes of its ends.
+func (c Curve) Straight() bool { return c == Line(c.P0, c.P3) }
+
+// At is the point at parameter t in [0, 1].
+func (c Curve) At(t float64) Point {
+	s := 1 - t
+	a, b, d, e := s*s*s, 3*s*s*t, 3*s*t*t, t*t*t
+	return Point{a*c.P0.X + b*c.P1.X + d*c.P2.X + e*c.P3.X, a*c.P0.Y + b*c.P1.Y + d*c.P2.Y + e*c.P3.Y}
+}
+
+// Velocity is the derivative of At by t.
+func (c Curve) Velocity(t float64) Vec {
+	s := 1 - t
+	return c.P1.Sub(c.P0).Mul(3 * s * s).Add(c.P2.Sub(c.P1).Mul(6 * s * t)).Add(c.P3.Sub(c.P2).Mul(3 * t * t))
+}
+
+// Acceleration is the second derivative of At by t.
+func (c Curve) Acceleration(t float64) Vec {
+	return c.P2.Sub(c.P1).Sub(c.P1.Sub(c.P0)).Mul(6 * (1 - t)).Add(c.P3.Sub(c.P2).Sub(c.P2.Sub(c.P1)).Mul(6 * t))
+}
+
+// Curvature is 1/radius at t, positive where the curve turns left. It is 0
+// where the velocity vanishes.
+func (c Curve) Curvature(t float64) float64 {
+	v := c.Velocity(t)
+	l := v.Len()
+	if l == 0 {
+		return 0
+	}
+	return v.Cross(c.Acceleration(t)) / (l * l * l)
+}
+
+// Split cuts c at t into two (de Casteljau).
+func (c Curve) Split(t float64) (Curve, Curve) {
+	a, b, d := c.P0.Lerp(c.P1, t), c.P1.Lerp(c.P2, t), c.P2.Lerp(c.P3, t)
+	e, f := a.Lerp(b, t), b.Lerp(d, t)
+	m := e.Lerp(f, t)
+	return Curve{c.P0, a, e, m}, Curve{m, f, d, c.P3}
+}
+
+// Reversed is c run the other way.
+func (c Curve) Reversed() Curve { return Curve{c.P3, c.P2, c.P1, c.P0} }
+
+// Moved is c moved by r.
+func (c Curve) Moved(r Rigid) Curve {
+	return Curve{r.Apply(c.P0), r.Apply(c.P1), r.Apply(c.P2), r.Apply(c.P3)}
+}
+
+// Area is the signed area between c and the origin, ∮ (x dy − y dx)/2 along
+// c, in closed form for a cubic (integrating the Bernstein products).
+func (c Curve) Area() float64 {
+	w := func(a, b Point) float64 { return a.X*b.Y - a.Y*b.X }
+	return (6*w(c.P0, c.P1) + 3*w(c.P0, c.P2) + w(c.P0, c.P3) +
+		3*w(c.P1, c.P2) + 3*w(c.P1, c.P3) + 6*w(c.P2, c.P3)) / 20
+}
+
+// steps is how many equal parameter steps keep the chords within tol of c:
+// the chord over a step h misses a curve by at most h²/8 times the greatest
+// second derivative, which for a cubic is reached at an end.
+func (c Curve) steps(tol float64) int {
+	m := math.Max(c.Acceleration(0).Len(), c.Acceleration(1).Len())
+	n := math.Ceil(math.Sqrt(m / (8 * tol)))
+	if !(n >= 1) || c.Straight() {
+		return 1
+	}
+	return int(math.Min(n, 1<<16))
+}
+
+// Path is a chain of curves, each beginning where the one before ends. A
+// Closed path ends where it begins.
+type Path struct {
+	Curves []Curve
+	Closed bool
+}
+
+// PathOf is the closed path of straight lines round the ring.
+func PathOf(g Polygon) Path {
+	p := Path{Closed: true}
+	for i, a := range g {
+		p.Curves = append(p.Curves, Line(a, g[(i+1)%len(g)]))
+	}
+	return p
+}
+
+// Moved is the path moved by r; a mirrored closed path is run the other way,
+// so that the sign of its area stays.
+func (p Path) Moved(r Rigid) Path {
+	out := Path{Closed: p.Closed, Curves: make([]Curve, len(p.Curves))}
+	for i, c := range p.Curves {
+		out.Curves[i] = c.Moved(r)
+	}
+	if r.Mirror && p.Closed {
+		return out.Reversed()
+	}
+	return out
+}
+
+// Reversed is the path run the other way.
+func (p Path) Reversed() Path {
+	out := Path{Closed: p.Closed, Curves: make([]Curve, len(p.Curves))}
+	for i, c := range p.Curves {
+		out.Curves[len(p.Curves)-1-i] = c.Reversed()
+	}
+	return out
+}
+
+// Area is the enclosed area of a closed path in mm², exact to rounding,
+// positive counter-clockwise.
+func (p Path) Area() float64 {
+	if len(p.Curves) == 0 {
+		return 0
+	}
+	o := Shift(Point{}.Sub(p.Curves[0].P0)) // near the origin digits are kept
+	a := 0.0
+	for _, c := range p.Curves {
+		a += c.Moved(o).Area()
+	}
+	return a
+}
+
+// Length is the length of the path within tol: the mean of chord and control
+// lengths brackets each small piece (Gravesen, Adaptive subdivision and the
+// length and energy of Bézier curves, 1997).
+func (p Path) Length(tol float64) float64 {
+	l := 0.0
+	for _, c := range p.Curves {
+		l += c.length(tol/float64(len(p.Curves)), 32)
+	}
+	return l
+}
+
+func (c Curve) length(tol float64, depth int) float64 {
+	chord := c.P0.Distance(c.P3)
+	control := c.P0.Distance(c.P1) + c.P1.Distance(c.P2) + c.P2.Distance(c.P3)
+	if control-chord <= tol || depth == 0 {
+		return (chord + control) / 2
+	}
+	a, b := c.Split(0.5)
+	return a.length(tol/2, depth-1) + b.length(tol/2, depth-1)
+}
+
+// Bounds is the smallest box round the path, exact to rounding: extremes lie
+// at ends or where one velocity component vanishes.
+func (p Path) Bounds() Box {
+	b := EmptyBox()
+	for _, c := range p.Curves {
+		b = b.Include(c.P0).Include(c.P3)
+		for _, t := range c.extremes() {
+			b = b.Include(c.At(t))
+		}
+	}
+	return b
+}
+
+func (c Curve) extremes() []float64 {
+	var ts []float64
+	solve := func(a, b, d float64) { // a s² + 2 b s t + d t² = 0, s = 1 − t
+		qa, qb, qc := a-2*b+d, 2*(b-a), a
+		if qa == 0 {
+			if qb != 0 {
+				ts = append(ts, -qc/qb)
+			}
+			return
+		}
+		disc := qb*qb - 4*qa*qc
+		if disc < 0 {
+			return
+		}
+		q := -(qb + math.Copysign(math.Sqrt(disc), qb)) / 2
+		ts = append(ts, q/qa)
+		if q != 0 {
+			ts = append(ts, qc/q)
+		}
+	}
+	solve(c.P1.X-c.P0.X, c.P2.X-c.P1.X, c.P3.X-c.P2.X)
+	solve(c.P1.Y-c.P0.Y, c.P2.Y-c.P1.Y, c.P3.Y-c.P2.Y)
+	return slices.DeleteFunc(ts, func(t float64) bool { return !(t > 0 && t < 1) })
+}
+
+// Flatten is a chain of points on the path whose chords stay within tol mm of
+// it. A closed path gives a ring; an open one includes both ends.
+func (p Path) Flatten(tol float64) []Point {
+	var out []Point
+	for _, c := range p.Curves {
+		n := c.steps(tol)
+		for i := 0; i < n; i++ {
+			q := c.P0
+			if i > 0 {
+				q = c.At(float64(i) / float64(n))
+			}
+			if len(out) == 0 || out[len(out)-1] != q {
+				out = append(out, q)
+			}
+		}
+	}
+	if n := len(p.Curves); n > 0 {
+		if last := p.Curves[n-1].P3; !p.Closed {
+			out = append(out, last)
+		} else if len(out) > 1 && out[len(out)-1] == out[0] {
+			out = out[:len(out)-1]
+		}
+	}
+	return out
+}
+
+// Polygon is the ring of a closed path within tol, counter-clockwise.
+func (p Path) Polygon(tol float64) Polygon { return Polygon(p.Flatten(tol)).CCW() }
+
+// FlattenOutside is a counter-clockwise ring that contains the closed path and
+// stays within tol of it at smooth places (at a sharp corner of angle a,
+// within tol/(2 sin(a/2)), and never farther than 2 tol). It takes chords
+// within tol/2 and moves each out by tol/2.
+func (p Path) FlattenOutside(tol float64) Polygon { return p.Polygon(tol / 2).mitred(tol / 2) }
+
+// FlattenInside is the same on the inner side: a ring that the path contains.
+func (p Path) FlattenInside(tol float64) Polygon { return p.Polygon(tol / 2).mitred(-tol / 2) }
+
+// mitred moves every edge of a counter-clockwise ring out by d, joining
+// neighbours where they then meet. It is meant for d small against the edges.
+// At corners sharper than a mitre of 4 d allows, outward moves cut the corner
+// square at 4 d, which still contains the true offset's circle of radius d.
+func (g Polygon) mitred(d float64) Polygon {
+	n := len(g)
+	out := make(Polygon, 0, n)
+	for i, p := range g {
+		a := p.Sub(g[(i+n-1)%n]).Unit()
+		b := g[(i+1)%n].Sub(p).Unit()
+		na, nb := a.Left().Neg(), b.Left().Neg() // outward normals of a CCW ring
+		k := 1 + na.Dot(nb)
+		if k >= 0.125 { // mitre length d·√(2/k) ≤ 4 d
+			out = append(out, p.Add(na.Add(nb).Mul(d/k)))
+			continue
+		}
+		out = append(out, p.Add(na.Mul(d)).Add(a.Mul(d)), p.Add(nb.Mul(d)).Add(b.Mul(-d)))
+	}
+	return out
+}
+
+// TightestInside is the smallest radius of curvature where the outline of a
+// closed counter-clockwise path turns inward (to the right), where a router
+// bit must fit, with its place. Joints that turn right by more than 1e-6 rad
+// have radius 0. +Inf when the path never turns inward. Curvature is sampled
+// at 64 points a curve and refined by golden section round the least.
+func (p Path) TightestInside() (radius float64, at Point) {
+	radius = math.Inf(1)
+	n := len(p.Curves)
+	for i, c := range p.Curves {
+		k := func(t float64) float64 { return -c.Curvature(t) }
+		const samples = 64
+		best, bt := math.Inf(-1), 0.0
+		for s := 0; s <= samples; s++ {
+			if v := k(float64(s) / samples); v > best {
+				best, bt = v, float64(s)/samples
+			}
+		}
+		lo, hi := math.Max(0, bt-1.0/samples), math.Min(1, bt+1.0/samples)
+		const phi = 0.6180339887498949
+		for range 60 {
+			a, b := hi-phi*(hi-lo), lo+phi*(hi-lo)
+			if k(a) > k(b) {
+				hi = b
+			} else {
+				lo = a
+			}
+		}
+		if v := k((lo + hi) / 2); v > best {
+			best, bt = v, (lo+hi)/2
+		}
+		if best > 0 && 1/best < radius {
+			radius, at = 1/best, c.At(bt)
+		}
+		if !p.Closed && i == n-1 {
+			continue
+		}
+		v, w := c.Velocity(1).Unit(), p.Curves[(i+1)%n].Velocity(0).Unit()
+		if math.Atan2(v.Cross(w), v.Dot(w)) < -1e-6 {
+			return 0, c.P3
+		}
+	}
+	return radius, at
+}
