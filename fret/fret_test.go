@@ -213,11 +213,11 @@ func TestTwoScaleLayout(t *testing.T) {
 	assert.InDelta(t, 648+38.0*2/5, p.Strings[2].ScaleMm, 0.06)
 }
 
-// A fan worked by hand. Outer strings parallel, 40 apart; scales 600 and 500
-// square at the octave: fret 12 is 300 and 250 from its nut ends, so the
-// treble nut end lies 50 ahead of the bass one, and the saddle 50 behind.
+// A fan worked by hand. Outer strings parallel, 40 apart; scales 520 and 500
+// square at the octave: fret 12 is 260 and 250 from its nut ends, so the
+// treble nut end lies 10 ahead of the bass one, and the saddle 10 behind.
 func TestTwoScalesByHand(t *testing.T) {
-	l := fret.Layout{BassScale: 600, TrebleScale: 500, SquareFret: 12, Count: 24, SpreadNut: 40, SpreadSaddle: 40, MarginNut: 5, MarginEnd: 5}
+	l := fret.Layout{BassScale: 700, TrebleScale: 500, SquareFret: 12, Count: 24, SpreadNut: 40, SpreadSaddle: 40, MarginNut: 5, MarginEnd: 5}
 	p, err := l.Plan()
 	if assert.ErrorContains(t, err, "degrees from square") {
 		l.BassScale = 520 // too much of a fan; 520 leaves the nut ends 10 apart

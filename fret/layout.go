@@ -211,8 +211,8 @@ func (l Layout) checkFan(f Layout) error {
 	}
 	p := f.plan()
 	for _, s := range p.Slots {
-		if math.Abs(s.AngleRad) > math.Pi/4 {
-			return fmt.Errorf("fret %g would lie %.0f degrees from square: bring the scales nearer to each other or move the square fret (45 degrees is the most)", s.Fret, s.AngleRad*180/math.Pi)
+		if math.Abs(s.AngleRad) > math.Pi/3 {
+			return fmt.Errorf("fret %g would lie %.0f degrees from square: bring the scales nearer to each other or move the square fret (60 degrees is the most)", s.Fret, s.AngleRad*180/math.Pi)
 		}
 	}
 	for i := 1; i < len(p.Slots); i++ {
