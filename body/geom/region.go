@@ -1,0 +1,106 @@
+package geom
+
+import "github.com/tdewolff/canvas"
+
+// Region is a set of rings: outer ones counter-clockwise, holes clockwise, so
+// that the areas of all add up to the area of the region.
+type Region []Polygon
+
+// Area is the area of the region in mm².
+func (r Region) Area() float64 {
+	a := 0.0
+	for _, g := range r {
+		a += g.Area()
+	}
+	return a
+}
+
+// Bounds is the smallest box round the region.
+func (r Region) Bounds() Box {
+	b := EmptyBox()
+	for _, g := range r {
+		b = b.Union(g.Bounds())
+	}
+	return b
+}
+
+// ClippedTo keeps the part of the region in c, ring by ring, with the caveat
+// of Polygon.Clipped: areas and moments are exact, rings may touch themselves.
+func (r Region) ClippedTo(c Convex) Region {
+	var out Region
+	for _, g := range r {
+		if h := g.ClippedTo(c); h != nil {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// Has tells whether p lies in the region or on its rim.
+func (r Region) Has(p Point) bool {
+	in := false
+	for _, g := range r {
+		switch g.Locate(p) {
+		case OnEdge:
+			return true
+		case Inside:
+			in = !in
+		}
+	}
+	return in
+}
+
+// Moved is the region moved by m.
+func (r Region) Moved(m Rigid) Region {
+	out := make(Region, len(r))
+	for i, g := range r {
+		out[i] = g.Moved(m)
+	}
+	return out
+}
+
+// Intersect is what lies in both regions, and Subtract what lies in r but not
+// in s. The rings may be of any shape. The work is done by the path engine of
+// github.com/tdewolff/canvas on straight edges, where its areas were seen to
+// agree with an independent library to 2e-6 mm² on outlines of this size.
+func (r Region) Intersect(s Region) Region { return fromCanvas(toCanvas(r).And(toCanvas(s))) }
+
+// Subtract is what lies in r but not in s; see Intersect.
+func (r Region) Subtract(s Region) Region {
+	if len(s) == 0 {
+		return r
+	}
+	return fromCanvas(toCanvas(r).Not(toCanvas(s)))
+}
+
+func toCanvas(r Region) *canvas.Path {
+	p := &canvas.Path{}
+	for _, g := range r {
+		if len(g) < 3 {
+			continue
+		}
+		p.MoveTo(g[0].X, g[0].Y)
+		for _, q := range g[1:] {
+			p.LineTo(q.X, q.Y)
+		}
+		p.Close()
+	}
+	return p
+}
+
+func fromCanvas(p *canvas.Path) Region {
+	var out Region
+	for _, part := range p.Split() {
+		var g Polygon
+		for _, c := range part.Coords() {
+			g = append(g, Point{c.X, c.Y})
+		}
+		if n := len(g); n > 1 && g[n-1] == g[0] {
+			g = g[:n-1]
+		}
+		if len(g) >= 3 {
+			out = append(out, g)
+		}
+	}
+	return out
+}
