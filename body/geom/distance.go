@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // PointSegment is the distance from p to the segment ab, and the nearest
 // point on it.
@@ -64,38 +67,32 @@ type Margin struct {
 }
 
 // Room is how much room g has inside the ring outer: the least Depth in outer
-// over all points of g. It is negative when some of g lies outside, and then
-// says how far out the farthest corner is. At is the point of g.
+// over all points of g, at At. When some of g lies outside it is negative, and
+// says how far the one reaches past the other: the farthest of g's corners out
+// of outer, of outer's corners into g, and of the middles of the pieces into
+// which outer cuts g's edges. 0 means touching from within.
 //
 // Between corners of g the depth can dip only where a corner of outer comes
 // near an edge of g, so edges are compared with edges.
 func (g Polygon) Room(outer Polygon) Margin {
-	m := Margin{Value: math.Inf(1)}
+	m := g.nearest(outer)
 	for _, p := range g {
-		if d := outer.Depth(p); d < m.Value {
-			m = Margin{d, p}
+		if outer.Locate(p) == Outside {
+			d, _ := outer.BoundaryDistance(p)
+			m = m.least(Margin{-d, p})
 		}
 	}
-	if m.Value <= 0 {
+	if m.Value > 0 {
 		return m
 	}
+	// Edges meet. Corners alone can miss what sticks out: a slot in outer may
+	// run right through g, its tip beyond.
+	m = m.least(g.deepest(outer))
 	for i, a := range g {
-		b := g[(i+1)%len(g)]
-		for j, c := range outer {
-			d, at, _ := SegmentSegment(a, b, c, outer[(j+1)%len(outer)])
-			if d < m.Value {
-				m = Margin{d, at}
-			}
-		}
-	}
-	if m.Value <= 0 {
-		// Corners are inside yet edges meet: an inward corner of outer pokes
-		// into g. It does so as deep as its corners lie in g.
-		for _, c := range outer {
-			if g.Locate(c) == Inside {
-				if d, _ := g.BoundaryDistance(c); -d < m.Value {
-					m = Margin{-d, c}
-				}
+		for _, p := range outer.cutMiddles(a, g[(i+1)%len(g)]) {
+			if outer.Locate(p) == Outside {
+				d, _ := outer.BoundaryDistance(p)
+				m = m.least(Margin{-d, p})
 			}
 		}
 	}
@@ -103,30 +100,119 @@ func (g Polygon) Room(outer Polygon) Margin {
 }
 
 // Gap is the free distance between the regions of two rings: positive when
-// apart. When they overlap it is minus the depth of the deepest corner of one
-// inside the other (0 when only edges cross). At is on g, or the deepest
-// corner.
+// apart, with At on g, 0 when they touch. When they overlap it is minus the
+// depth, in the other, of the deepest corner or piece of edge of either, at At.
 func (g Polygon) Gap(other Polygon) Margin {
-	m := Margin{Value: math.Inf(1)}
-	for i, a := range g {
-		b := g[(i+1)%len(g)]
-		for j, c := range other {
-			d, at, _ := SegmentSegment(a, b, c, other[(j+1)%len(other)])
-			if d < m.Value {
-				m = Margin{d, at}
-			}
-		}
+	m := g.nearest(other)
+	m = m.least(g.deepest(other)).least(other.deepest(g))
+	if m.Value != 0 {
+		return m
 	}
-	deepest := func(a, b Polygon) {
-		for _, p := range a {
-			if b.Locate(p) == Inside {
-				if d, _ := b.BoundaryDistance(p); -d < m.Value {
-					m = Margin{-d, p}
+	// Edges meet and no corner lies inside: bars may cross, or the rings may
+	// be one and the same.
+	for _, two := range [][2]Polygon{{g, other}, {other, g}} {
+		for i, a := range two[0] {
+			for _, p := range two[1].cutMiddles(a, two[0][(i+1)%len(two[0])]) {
+				if two[1].Locate(p) == Inside {
+					d, _ := two[1].BoundaryDistance(p)
+					m = m.least(Margin{-d, p})
 				}
 			}
 		}
 	}
-	deepest(g, other)
-	deepest(other, g)
+	if p, ok := g.within(); ok && m.Value == 0 && other.Locate(p) == Inside {
+		d, _ := other.BoundaryDistance(p)
+		m = Margin{-d, p}
+	}
 	return m
+}
+
+// least is the smaller of two margins, the first when equal.
+func (m Margin) least(n Margin) Margin {
+	if n.Value < m.Value {
+		return n
+	}
+	return m
+}
+
+// nearest is the distance between the edges of two rings, at its place on g.
+func (g Polygon) nearest(other Polygon) Margin {
+	m := Margin{Value: math.Inf(1)}
+	for i, a := range g {
+		b := g[(i+1)%len(g)]
+		for j, c := range other {
+			if d, at, _ := SegmentSegment(a, b, c, other[(j+1)%len(other)]); d < m.Value {
+				m = Margin{d, at}
+			}
+		}
+	}
+	return m
+}
+
+// deepest is minus the depth in g of the corner of other that lies deepest
+// inside; +Inf when none does.
+func (g Polygon) deepest(other Polygon) Margin {
+	m := Margin{Value: math.Inf(1)}
+	for _, c := range other {
+		if g.Locate(c) == Inside {
+			d, _ := g.BoundaryDistance(c)
+			m = m.least(Margin{-d, c})
+		}
+	}
+	return m
+}
+
+// cutMiddles are the middles of the pieces into which g's edges cut the
+// segment ab.
+func (g Polygon) cutMiddles(a, b Point) []Point {
+	ts := []float64{0, 1}
+	d := b.Sub(a)
+	l := d.Dot(d)
+	for i, c := range g {
+		e := g[(i+1)%len(g)]
+		at, ok := SegmentsMeet(a, b, c, e)
+		if !ok || l == 0 {
+			continue
+		}
+		for _, p := range []Point{at, c, e} { // c and e count when the edges share a stretch; else they do no harm
+			ts = append(ts, math.Max(0, math.Min(1, p.Sub(a).Dot(d)/l)))
+		}
+	}
+	slices.Sort(ts)
+	ts = slices.Compact(ts)
+	out := make([]Point, 0, len(ts))
+	for i := 1; i < len(ts); i++ {
+		out = append(out, a.Lerp(b, (ts[i-1]+ts[i])/2))
+	}
+	return out
+}
+
+// within is some point inside the ring: halfway along the first stretch of a
+// level line that misses all corners. A ring without area has none.
+func (g Polygon) within() (Point, bool) {
+	ys := make([]float64, len(g))
+	for i, p := range g {
+		ys[i] = p.Y
+	}
+	slices.Sort(ys)
+	y, widest := 0.0, 0.0
+	for i := 1; i < len(ys); i++ {
+		if h := ys[i] - ys[i-1]; h > widest {
+			y, widest = ys[i-1]+h/2, h
+		}
+	}
+	if widest == 0 {
+		return Point{}, false
+	}
+	var xs []float64
+	for i, a := range g {
+		if b := g[(i+1)%len(g)]; (a.Y > y) != (b.Y > y) {
+			xs = append(xs, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
+		}
+	}
+	if len(xs) < 2 {
+		return Point{}, false
+	}
+	slices.Sort(xs)
+	return Point{(xs[0] + xs[1]) / 2, y}, true
 }

@@ -12,8 +12,12 @@ type Curve struct{ P0, P1, P2, P3 Point }
 // Line is the straight Curve from a to b.
 func Line(a, b Point) Curve { return Curve{a, a.Lerp(b, 1.0/3), a.Lerp(b, 2.0/3), b} }
 
-// Straight tells whether c is exactly what Line makes of its ends.
-func (c Curve) Straight() bool { return c == Line(c.P0, c.P3) }
+// Straight tells whether c is what Line makes of its ends, within 1e-9 mm, so
+// that a line stays one when it is moved.
+func (c Curve) Straight() bool {
+	l := Line(c.P0, c.P3)
+	return c.P1.Distance(l.P1) < 1e-9 && c.P2.Distance(l.P2) < 1e-9
+}
 
 // At is the point at parameter t in [0, 1].
 func (c Curve) At(t float64) Point {
@@ -221,75 +225,172 @@ func (p Path) Flatten(tol float64) []Point {
 func (p Path) Polygon(tol float64) Polygon { return Polygon(p.Flatten(tol)).CCW() }
 
 // FlattenOutside is a counter-clockwise ring that contains the closed path and
-// stays within tol of it at smooth places (at a sharp corner of angle a,
-// within tol/(2 sin(a/2)), and never farther than 2 tol). It takes chords
-// within tol/2 and moves each out by tol/2.
+// stays within tol of it at smooth places (at a sharp outward corner of angle
+// a, within tol/(2 sin(a/2)), and never farther than 2 tol). It takes chords
+// within tol/2 and moves each out by tol/2. The path must not cross itself;
+// where two parts of it run closer together than tol the ring may touch
+// itself.
 func (p Path) FlattenOutside(tol float64) Polygon { return p.Polygon(tol / 2).mitred(tol / 2) }
 
 // FlattenInside is the same on the inner side: a ring that the path contains.
+// Of a path too small to hold one nothing is left.
 func (p Path) FlattenInside(tol float64) Polygon { return p.Polygon(tol / 2).mitred(-tol / 2) }
 
-// mitred moves every edge of a counter-clockwise ring out by d, joining
-// neighbours where they then meet. It is meant for d small against the edges.
-// At corners sharper than a mitre of 4 d allows, outward moves cut the corner
-// square at 4 d, which still contains the true offset's circle of radius d.
+// mitred moves every edge of a counter-clockwise ring out by d (in, when d is
+// negative), joining neighbours where they then meet.
+//
+// On the side where edges grow, corners sharper than a mitre of 4 d allows are
+// cut square, which still contains the circle of radius d. On the side where
+// they shrink, an edge too short for d turns about; it is dropped and its
+// neighbours joined, as long as there are such edges.
+//
+//	  grows (d > 0)              shrinks (d > 0)
+//	---------+                     |  ||
+//	-------. |                     |  |'--------
+//	       | |                     '--X---------
 func (g Polygon) mitred(d float64) Polygon {
-	n := len(g)
-	out := make(Polygon, 0, n)
-	for i, p := range g {
-		a := p.Sub(g[(i+n-1)%n]).Unit()
-		b := g[(i+1)%n].Sub(p).Unit()
-		na, nb := a.Left().Neg(), b.Left().Neg() // outward normals of a CCW ring
-		k := 1 + na.Dot(nb)
-		if k >= 0.125 { // mitre length d·√(2/k) ≤ 4 d
-			out = append(out, p.Add(na.Add(nb).Mul(d/k)))
-			continue
-		}
-		out = append(out, p.Add(na.Mul(d)).Add(a.Mul(d)), p.Add(nb.Mul(d)).Add(b.Mul(-d)))
+	type edge struct {
+		at  Point // a point on the edge before it was moved
+		dir Vec
 	}
-	return out
+	var edges []edge
+	for i, a := range g {
+		if b := g[(i+1)%len(g)]; a != b {
+			edges = append(edges, edge{a, b.Sub(a).Unit()})
+		}
+	}
+	// corner is where the moved edge e passes to the moved edge f.
+	corner := func(e, f edge) []Point {
+		ne, nf := e.dir.Left().Neg(), f.dir.Left().Neg()
+		k, turn := 1+ne.Dot(nf), e.dir.Cross(f.dir)
+		p := f.at
+		if math.Abs(turn) > 1e-12 { // f.at lies on both, unless an edge between was dropped
+			p = e.at.Add(e.dir.Mul(f.at.Sub(e.at).Cross(f.dir) / turn))
+			if p.Distance(f.at) < 1e-9 {
+				p = f.at
+			}
+		}
+		if k >= 0.125 || turn*d < 0 && k > 1e-9 { // mitre length |d|·√(2/k) ≤ 4 |d|, or shrinking
+			return []Point{p.Add(ne.Add(nf).Mul(d / k))}
+		}
+		past := math.Abs(d)
+		return []Point{p.Add(ne.Mul(d)).Add(e.dir.Mul(past)), p.Add(nf.Mul(d)).Add(f.dir.Mul(-past))}
+	}
+	for len(edges) >= 3 {
+		n := len(edges)
+		corners := make([][]Point, n) // corners[i] begins edge i
+		for i, e := range edges {
+			corners[i] = corner(edges[(i+n-1)%n], e)
+		}
+		worst, length := -1, 0.0
+		for i, e := range edges {
+			from, to := corners[i][len(corners[i])-1], corners[(i+1)%n][0]
+			if l := to.Sub(from).Dot(e.dir); l < length {
+				worst, length = i, l
+			}
+		}
+		if worst < 0 {
+			out := make(Polygon, 0, n)
+			for _, c := range corners {
+				out = append(out, c...)
+			}
+			return out
+		}
+		edges = slices.Delete(edges, worst, worst+1)
+	}
+	return nil
 }
+
+// Tangents are the directions in which c leaves P0 and arrives at P3, of
+// length 1, also where control points lie on the ends. A curve of no length
+// has none.
+func (c Curve) Tangents() (out, in Vec) {
+	for _, p := range []Point{c.P1, c.P2, c.P3} {
+		if p != c.P0 {
+			out = p.Sub(c.P0).Unit()
+			break
+		}
+	}
+	for _, p := range []Point{c.P2, c.P1, c.P0} {
+		if p != c.P3 {
+			in = c.P3.Sub(p).Unit()
+			break
+		}
+	}
+	return out, in
+}
+
+// Joints tighter than this are corners. A smaller turn φ between curves comes
+// from rounding in drawing programs: a bit of radius r leaves r φ²/8 of wood in
+// it, 0.0013 mm for a 25 mm bit.
+const cornerAngle = 0.02
+
+// Between two straight lines a turn up to this is taken for facets of a curve.
+const facetAngle = 0.35
 
 // TightestInside is the smallest radius of curvature where the outline of a
 // closed counter-clockwise path turns inward (to the right), where a router
-// bit must fit, with its place. Joints that turn right by more than 1e-6 rad
-// have radius 0. +Inf when the path never turns inward. Curvature is sampled
-// at 64 points a curve and refined by golden section round the least.
+// bit must fit, with its place. A joint that turns right by more than 0.02 rad
+// is a corner of radius 0; but between straight lines a turn of up to 0.35 rad
+// is taken for the facets of a curve, with the radius of the circle that
+// touches both lines within half of the shorter one. +Inf when the path never
+// turns inward. Curvature is sampled at 64 points a curve and refined by
+// golden section round the least.
 func (p Path) TightestInside() (radius float64, at Point) {
 	radius = math.Inf(1)
 	n := len(p.Curves)
 	for i, c := range p.Curves {
-		k := func(t float64) float64 { return -c.Curvature(t) }
-		const samples = 64
-		best, bt := math.Inf(-1), 0.0
-		for s := 0; s <= samples; s++ {
-			if v := k(float64(s) / samples); v > best {
-				best, bt = v, float64(s)/samples
+		if !c.Straight() {
+			if best, bt := c.sharpestRight(); best > 0 && 1/best < radius {
+				radius, at = 1/best, c.At(bt)
 			}
-		}
-		lo, hi := math.Max(0, bt-1.0/samples), math.Min(1, bt+1.0/samples)
-		const phi = 0.6180339887498949
-		for range 60 {
-			a, b := hi-phi*(hi-lo), lo+phi*(hi-lo)
-			if k(a) > k(b) {
-				hi = b
-			} else {
-				lo = a
-			}
-		}
-		if v := k((lo + hi) / 2); v > best {
-			best, bt = v, (lo+hi)/2
-		}
-		if best > 0 && 1/best < radius {
-			radius, at = 1/best, c.At(bt)
 		}
 		if !p.Closed && i == n-1 {
 			continue
 		}
-		v, w := c.Velocity(1).Unit(), p.Curves[(i+1)%n].Velocity(0).Unit()
-		if math.Atan2(v.Cross(w), v.Dot(w)) < -1e-6 {
-			return 0, c.P3
+		next := p.Curves[(i+1)%n]
+		_, v := c.Tangents()
+		w, _ := next.Tangents()
+		turn := -math.Atan2(v.Cross(w), v.Dot(w))
+		facet := math.Inf(1)
+		switch l := math.Min(c.P0.Distance(c.P3), next.P0.Distance(next.P3)); {
+		case c.Straight() && next.Straight() && turn > 1e-9 && turn <= facetAngle:
+			facet = l / 2 / math.Tan(turn/2)
+		case turn > cornerAngle:
+			facet = 0
+		}
+		if facet < radius {
+			radius, at = facet, c.P3
 		}
 	}
 	return radius, at
+}
+
+// sharpestRight is the greatest curvature to the right along c, and where.
+func (c Curve) sharpestRight() (curvature, t float64) {
+	k := func(t float64) float64 { return -c.Curvature(t) }
+	const samples = 64
+	curvature = math.Inf(-1)
+	for s := 0; s <= samples; s++ {
+		if v := k(float64(s) / samples); v > curvature {
+			curvature, t = v, float64(s)/samples
+		}
+	}
+	if curvature <= 0 {
+		return curvature, t
+	}
+	lo, hi := math.Max(0, t-1.0/samples), math.Min(1, t+1.0/samples)
+	const phi = 0.6180339887498949
+	for range 40 {
+		a, b := hi-phi*(hi-lo), lo+phi*(hi-lo)
+		if k(a) > k(b) {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	if v := k((lo + hi) / 2); v > curvature {
+		curvature, t = v, (lo+hi)/2
+	}
+	return curvature, t
 }

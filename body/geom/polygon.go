@@ -1,9 +1,9 @@
 package geom
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 )
 
 // Polygon is a closed ring of points; the last one joins the first and is not
@@ -162,57 +162,63 @@ type Crossing struct {
 
 // SelfCrossing finds a place where the ring meets itself other than at the
 // shared ends of neighbouring edges, the first in order of edge number. A
-// neighbour that doubles back on itself counts.
+// neighbour that doubles back on itself counts; a corner given twice running
+// does not. NaN coordinates meet nothing: check Finite first.
 func (g Polygon) SelfCrossing() (Crossing, bool) {
-	n := len(g)
-	type span struct {
-		min, max float64
-		i        int
+	type edge struct {
+		min, max float64 // along x
+		i, k     int     // its number in g, and among the edges that have length
 	}
-	spans := make([]span, n)
+	var edges []edge
 	for i, a := range g {
-		b := g[(i+1)%n]
-		spans[i] = span{math.Min(a.X, b.X), math.Max(a.X, b.X), i}
-	}
-	sort.Slice(spans, func(i, j int) bool {
-		if spans[i].min != spans[j].min {
-			return spans[i].min < spans[j].min
+		if b := g[(i+1)%len(g)]; a != b {
+			edges = append(edges, edge{math.Min(a.X, b.X), math.Max(a.X, b.X), i, len(edges)})
 		}
-		return spans[i].i < spans[j].i
+	}
+	n := len(edges)
+	slices.SortFunc(edges, func(a, b edge) int {
+		return cmp.Or(cmp.Compare(a.min, b.min), cmp.Compare(a.i, b.i))
 	})
-	best, found := Crossing{I: n, J: n}, false
-	for s, a := range spans {
-		for _, b := range spans[s+1:] {
+	best, found := Crossing{I: len(g), J: len(g)}, false
+	for s, a := range edges {
+		for _, b := range edges[s+1:] {
 			if b.min > a.max {
 				break
 			}
-			i, j := min(a.i, b.i), max(a.i, b.i)
-			at, ok := g.edgesMeet(i, j)
-			if ok && (i < best.I || i == best.I && j < best.J) {
-				best, found = Crossing{i, j, at}, true
+			first, second := a, b
+			if first.i > second.i {
+				first, second = b, a
+			}
+			if first.i > best.I || first.i == best.I && second.i >= best.J {
+				continue
+			}
+			var at Point
+			var ok bool
+			switch {
+			case second.k == first.k+1:
+				at, ok = g.doublesBack(first.i, second.i)
+				if n == 2 && !ok {
+					at, ok = g.doublesBack(second.i, first.i)
+				}
+			case first.k == 0 && second.k == n-1:
+				at, ok = g.doublesBack(second.i, first.i)
+			default:
+				at, ok = SegmentsMeet(g[first.i], g[(first.i+1)%len(g)], g[second.i], g[(second.i+1)%len(g)])
+			}
+			if ok {
+				best, found = Crossing{first.i, second.i, at}, true
 			}
 		}
 	}
 	return best, found
 }
 
-// edgesMeet tells whether edges i < j of the ring meet where they may not.
-func (g Polygon) edgesMeet(i, j int) (Point, bool) {
-	n := len(g)
-	a0, a1 := g[i], g[(i+1)%n]
-	b0, b1 := g[j], g[(j+1)%n]
-	if j == i+1 || i == 0 && j == n-1 {
-		if j != i+1 { // the pair (last, first): put them in order
-			a0, a1, b0, b1 = b0, b1, a0, a1
-		}
-		back := a1.Sub(a0)
-		on := b1.Sub(b0)
-		if back.Cross(on) == 0 && back.Dot(on) < 0 {
-			return a1, true
-		}
-		return Point{}, false
-	}
-	return SegmentsMeet(a0, a1, b0, b1)
+// doublesBack tells whether edge j, the next with length after edge i, runs
+// back over it, and where it turns.
+func (g Polygon) doublesBack(i, j int) (Point, bool) {
+	on := g[(i+1)%len(g)].Sub(g[i])
+	back := g[(j+1)%len(g)].Sub(g[j])
+	return g[j], on.Cross(back) == 0 && on.Dot(back) < 0
 }
 
 // SegmentsMeet tells whether the closed segments a and b share a point, and
