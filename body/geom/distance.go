@@ -136,13 +136,27 @@ func (m Margin) least(n Margin) Margin {
 }
 
 // nearest is the distance between the edges of two rings, at its place on g.
+// Pairs whose boxes are farther apart than the best so far are passed over.
 func (g Polygon) nearest(other Polygon) Margin {
 	m := Margin{Value: math.Inf(1)}
 	for i, a := range g {
 		b := g[(i+1)%len(g)]
+		minX, maxX := min(a.X, b.X)-m.Value, max(a.X, b.X)+m.Value
+		minY, maxY := min(a.Y, b.Y)-m.Value, max(a.Y, b.Y)+m.Value
 		for j, c := range other {
-			if d, at, _ := SegmentSegment(a, b, c, other[(j+1)%len(other)]); d < m.Value {
+			var e Point
+			if j+1 < len(other) {
+				e = other[j+1]
+			} else {
+				e = other[0]
+			}
+			if c.X < minX && e.X < minX || c.X > maxX && e.X > maxX || c.Y < minY && e.Y < minY || c.Y > maxY && e.Y > maxY {
+				continue
+			}
+			if d, at, _ := SegmentSegment(a, b, c, e); d < m.Value {
 				m = Margin{d, at}
+				minX, maxX = min(a.X, b.X)-d, max(a.X, b.X)+d
+				minY, maxY = min(a.Y, b.Y)-d, max(a.Y, b.Y)+d
 			}
 		}
 	}
