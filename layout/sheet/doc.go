@@ -1,0 +1,28 @@
+// Package sheet answers: what does the maker lay on the wood?
+//
+// A Scene is one drawing in one frame: items on named layers, everything in
+// millimetres at full size, y up. The same Scene goes to the screen, to SVG,
+// to DXF, and by Tile onto sheets of paper that a printer can take, so that
+// screen and paper cannot disagree. Package format, below this one, writes
+// Scenes and Documents to files; nothing here knows a file format.
+//
+// The ideas, in the order in which one needs them:
+//
+//   - An Item is a Shape (Path, Circle or Text) on a Layer, with the ink it is
+//     drawn in. Items are painted layer by layer in the order of Layers, and
+//     within a layer in the order in which they were added. An Item may carry
+//     an ID, a Class and a Title, by which the page picks and explains it.
+//   - Text heights are the height of a capital letter, as on a drawing made by
+//     hand and as DXF wants it. Widths come from the Go fonts, which PDF and
+//     PNG embed; other fonts differ a little.
+//   - Labels finds free places for words, so that no two of them overlap.
+//   - A Page is paper: furniture in the page's own frame (origin in the lower
+//     left corner, y up) and windows (View) through which a Scene is seen 1:1.
+//   - Tile cuts a Scene into the fewest Pages of a Paper: see tile.go.
+//
+// Each drawing stands in a file of its own: overlay.go (a placement on the
+// slab), slab.go, body.go, neck.go.
+//
+// A drawing of the bottom face is made as seen from below: its y is the slab's
+// y with the sign turned, and its Frame says so.
+package sheet
