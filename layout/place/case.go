@@ -1,0 +1,380 @@
+package place
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/layout/slab"
+	"slabwright/layout/wood/colour"
+)
+
+// Exact is how far, in mm, the polygons that a Case works with may lie from
+// the true curves: the body's outside it, the slab's free wood inside it, so
+// that "it fits" is proved of the curves too.
+const Exact = 0.005
+
+// reach is the longest edge of the body's polygon; blockStep the size of the
+// blocks in which the slab's edges are filed. Both only trade memory for time.
+const (
+	reach     = 3.0
+	blockStep = 8.0
+)
+
+// Case is one slab, one body, what is needed and what is wished, made ready
+// for many placements. It does not change after NewCase and may be used by
+// several goroutines at once.
+type Case struct {
+	Slab *slab.Slab
+	Body *body.Body
+	Need Need
+	Wish Wish
+
+	front geom.Polygon // the body's outline, containing the true one; both faces have the same
+	box   geom.Box     // of front
+	shape *field       // the inside of front
+
+	outline   geom.Polygon // the slab's plan outline, inside the true one
+	obstacles []slab.Obstacle
+	deep      []int  // obstacles that no allowed height avoids
+	shallow   []int  // obstacles that some height may pass over or under
+	wood      *field // free wood: inside the outline, outside the deep obstacles
+	rim       *field // inside the outline alone; nil when no edge is rounded
+
+	lines []slab.GlueLine
+	look  look // the woods as the eye sees them
+}
+
+// NewCase makes a case ready. It fails when a wish speaks of a strip or glue
+// line that the slab does not have.
+func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
+	c := &Case{Slab: s, Body: b, Need: need, Wish: wish}
+	c.front = fine(b.Outline.FlattenOutside(Exact))
+	c.box = c.front.Bounds()
+	c.shape = newField(c.front, nil, blockStep, reach)
+
+	c.outline = s.Outline().FlattenInside(Exact)
+	c.obstacles = s.Obstacles()
+	low, high := c.heights()
+	var holes []geom.Convex
+	for i, o := range c.obstacles {
+		// The lowest body the slab could hold fills [low−t, low], the highest
+		// [high−t, high]. What meets both meets all between.
+		if o.WholeThrough || o.Top > high-b.Thickness && o.Bottom < low {
+			c.deep = append(c.deep, i)
+			holes = append(holes, o.Region)
+		} else {
+			c.shallow = append(c.shallow, i)
+		}
+	}
+	c.wood = newField(c.outline, holes, blockStep, reach)
+	if s.Edge.TopRadius > 0 || s.Edge.BottomRadius > 0 {
+		c.rim = newField(c.outline, nil, blockStep, reach)
+	}
+	for _, w := range wish.Strips {
+		if w.Strip < 0 || w.Strip >= len(s.Strips) {
+			return nil, fmt.Errorf("wished strip %d: the slab has strips 1 to %d", w.Strip+1, len(s.Strips))
+		}
+	}
+	c.lines = s.GlueLines()
+	for _, w := range wish.Through {
+		if w.Line < 0 || w.Line >= len(c.lines) {
+			return nil, fmt.Errorf("wished glue line %d: the slab has glue lines 1 to %d", w.Line+1, len(c.lines))
+		}
+	}
+	var err error
+	if c.look, err = c.newLook(c.lines); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// fine splits edges longer than reach.
+func fine(g geom.Polygon) geom.Polygon {
+	var out geom.Polygon
+	for i, a := range g {
+		b := g[(i+1)%len(g)]
+		n := int(math.Ceil(a.Distance(b) / reach))
+		for k := range max(n, 1) {
+			out = append(out, a.Lerp(b, float64(k)/float64(max(n, 1))))
+		}
+	}
+	return out
+}
+
+// heights are the lowest and the highest z that the front plane of a level
+// body could have anywhere in the slab (for the bottom face: the upper plane).
+func (c *Case) heights() (low, high float64) {
+	b := c.outline.Bounds()
+	low, high = math.Inf(1), math.Inf(-1)
+	const n = 512
+	for i := range n + 1 {
+		x := b.Min.X + b.Width()*float64(i)/n
+		low = math.Min(low, c.Slab.BottomAt(x))
+		high = math.Max(high, c.Slab.TopAt(x))
+	}
+	top, bottom := c.Slab.ProfileSlopeBound()
+	h := b.Width() / n / 2
+	return low - h*bottom + c.Need.Flatten + c.Body.Thickness, high + h*top - c.Need.Flatten
+}
+
+// footprint is the outline of the body's front (w = 0) or back
+// (w = −thickness) as it lies in the slab's plan, within Exact outside.
+func (c *Case) footprint(f Frame, w float64) geom.Polygon { return f.Project(c.front, w) }
+
+// Footprint is the outline in plan of the front plane of a placed body,
+// containing the true one within Exact.
+func (c *Case) Footprint(p Placement) geom.Polygon { return c.footprint(p.Frame(), 0) }
+
+// BackFootprint is the same of the back plane; it lies under the front's when
+// the body is level.
+func (c *Case) BackFootprint(p Placement) geom.Polygon {
+	return c.footprint(p.Frame(), -c.Body.Thickness)
+}
+
+// surfaces gives the heights of the slab's bottom and top at a place in plan,
+// with the rounding of its edges.
+func (c *Case) surfaces(p geom.Point) (bottom, top float64) {
+	bottom, top = c.Slab.BottomAt(p.X), c.Slab.TopAt(p.X)
+	if c.rim == nil {
+		return bottom, top
+	}
+	e := c.Slab.Edge
+	if c.rim.atLeast(p) >= math.Max(e.TopRadius, e.BottomRadius) {
+		return bottom, top
+	}
+	d := c.rim.depth(p)
+	return bottom + drop(e.BottomRadius, d), top - drop(e.TopRadius, d)
+}
+
+// drop is how much a rounding of radius r takes off the face at distance d
+// from the side: a quarter circle tangent to both.
+//
+//	d = 0 |   __----  d = r
+//	      | /
+//	      |/
+func drop(r, d float64) float64 {
+	if d >= r {
+		return 0
+	}
+	d = math.Max(d, 0)
+	return r - math.Sqrt(r*r-(r-d)*(r-d))
+}
+
+// spare is the wood over the body's upper plane and under its lower plane,
+// each measured square to the plane, least over the body, and where. The
+// profile depends on x alone, so along every line x = const the planes
+// approach the surfaces most at the ends of the line, and the rounding of the
+// edges falls toward the outline too: the least is found on the outline.
+func (c *Case) spare(p Placement) (above, below Spare) {
+	f := p.Frame()
+	t := c.Body.Thickness
+	over, under := 0.0, -t // w of the upper and the lower plane
+	if p.Face == Bottom {
+		over, under = -t, 0
+	}
+	up := f.W
+	if p.Face == Bottom {
+		up = up.Mul(-1)
+	}
+	above, below = Spare{Value: math.Inf(1)}, Spare{Value: math.Inf(1)}
+	for _, q := range c.front {
+		a := f.Apply(q.X, q.Y, over)
+		if d := c.along(a, up, true); d < above.Value {
+			above = Spare{d, a}
+		}
+		b := f.Apply(q.X, q.Y, under)
+		if d := c.along(b, up.Mul(-1), false); d < below.Value {
+			below = Spare{d, b}
+		}
+	}
+	return above, below
+}
+
+// Spare is a thickness of wood and where it was found.
+type Spare struct {
+	Value float64
+	At    geom.Point3
+}
+
+// along is the way from p in direction d (unit) to the slab's top or bottom.
+// For an upright d one step is exact; for a tilted one each step leaves the
+// error times (tilt × slope), so that four are far below a micron.
+func (c *Case) along(p geom.Point3, d geom.Vec3, top bool) float64 {
+	s := 0.0
+	n := 1
+	if d.X != 0 || d.Y != 0 {
+		n = 5
+	}
+	for range n {
+		q := p.Add(d.Mul(s))
+		lo, hi := c.surfaces(q.Plan())
+		z := lo
+		if top {
+			z = hi
+		}
+		s += (z - q.Z) / d.Z
+	}
+	return s
+}
+
+// levelRange is the range of heights of the upper plane of a level body lying
+// over the plan box from x0 to x1 with room d to the outline, or lo > hi.
+func (c *Case) levelRange(foot geom.Polygon) (lo, hi float64) {
+	b := foot.Bounds()
+	top, bottom, _, _ := c.Slab.HeightRange(b.Min.X, b.Max.X)
+	if c.rim != nil {
+		for _, q := range foot {
+			zb, zt := c.surfaces(q)
+			top, bottom = math.Min(top, zt), math.Max(bottom, zb)
+		}
+	}
+	return bottom + c.Need.Flatten + c.Body.Thickness, top - c.Need.Flatten
+}
+
+// zRange is the span of heights that the placed body fills.
+func (c *Case) zRange(p Placement) (low, high float64) {
+	f := p.Frame()
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, w := range []float64{0, -c.Body.Thickness} {
+		for _, q := range c.front {
+			z := f.Apply(q.X, q.Y, w).Z
+			low, high = math.Min(low, z), math.Max(high, z)
+			if p.Level() {
+				break // one corner tells all
+			}
+		}
+	}
+	return low, high
+}
+
+// Settle gives a placement its height (and leaves it level): in the middle
+// of what the slab allows there, or, where an obstacle such as a short pin
+// can be passed over or under, in the middle of the tallest span that is
+// clear. It does not ask whether the placement is allowed.
+func (c *Case) Settle(p Placement) Placement {
+	p.Pitch, p.Roll = 0, 0
+	foot := p.Frame().Project(c.front, 0)
+	lo, hi := c.levelRange(foot)
+	z := (lo + hi) / 2 // upper plane
+	if lo <= hi && len(c.shallow) > 0 {
+		z = c.clearSpan(foot, lo, hi)
+	}
+	p.Height = z
+	if p.Face == Bottom {
+		p.Height = z - c.Body.Thickness
+	}
+	return p
+}
+
+// clearSpan is the middle of the tallest part of [lo, hi] in which no shallow
+// obstacle under the footprint is met; the middle of all when there is none.
+func (c *Case) clearSpan(foot geom.Polygon, lo, hi float64) float64 {
+	t, need := c.Body.Thickness, c.Need.Clearance()
+	type span struct{ lo, hi float64 }
+	var blocked []span
+	box := foot.Bounds().Grow(need)
+	for _, i := range c.shallow {
+		o := c.obstacles[i]
+		if !box.Meets(geom.Polygon(o.Region).Bounds()) || foot.Gap(geom.Polygon(o.Region)).Value >= need {
+			continue
+		}
+		blocked = append(blocked, span{o.Bottom, o.Top + t}) // upper planes that meet it
+	}
+	slices.SortFunc(blocked, func(a, b span) int {
+		switch {
+		case a.lo < b.lo:
+			return -1
+		case a.lo > b.lo:
+			return 1
+		}
+		return 0
+	})
+	best, tall := (lo+hi)/2, -1.0
+	at := lo
+	for _, b := range append(blocked, span{hi, hi}) {
+		if end := math.Min(b.lo, hi); end-at > tall {
+			best, tall = (at+end)/2, end-at
+		}
+		at = math.Max(at, b.hi)
+	}
+	if tall < 0 {
+		return (lo + hi) / 2
+	}
+	return best
+}
+
+// meets tells whether obstacle o reaches into the heights low to high.
+func meets(o slab.Obstacle, low, high float64) bool {
+	return o.WholeThrough || o.Top > low && o.Bottom < high
+}
+
+// Allowed tells, as fast as it can, whether Check would pass the placement.
+// The body's own checks do not depend on the placement and are not asked.
+func (c *Case) Allowed(p Placement) bool {
+	f := p.Frame()
+	need := c.Need.Clearance()
+	front := f.Project(c.front, 0)
+	if !c.clearInPlan(front, need) {
+		return false
+	}
+	low, high := c.zRange(p)
+	if !p.Level() && !c.clearInPlan(f.Project(c.front, -c.Body.Thickness), need) {
+		return false
+	}
+	above, below := c.spare(p)
+	if above.Value < c.Need.Flatten || below.Value < c.Need.Flatten {
+		return false
+	}
+	for _, i := range c.shallow {
+		o := c.obstacles[i]
+		if !meets(o, low, high) {
+			continue
+		}
+		if c.gap(f, o).Value < need {
+			return false
+		}
+	}
+	return c.gluesClear(f) && c.musts(p)
+}
+
+// gap is the room between an obstacle and the body, the nearer of its two
+// planes.
+func (c *Case) gap(f Frame, o slab.Obstacle) geom.Margin {
+	m := f.Project(c.front, 0).Gap(geom.Polygon(o.Region))
+	if f.W.X != 0 || f.W.Y != 0 {
+		if n := f.Project(c.front, -c.Body.Thickness).Gap(geom.Polygon(o.Region)); n.Value < m.Value {
+			m = n
+		}
+	}
+	return m
+}
+
+// clearInPlan tells whether a footprint keeps the distance need from the
+// slab's outline and the deep obstacles.
+func (c *Case) clearInPlan(foot geom.Polygon, need float64) bool {
+	for i, a := range foot {
+		// No point of the edge from a is farther from a than reach.
+		if c.wood.atLeast(a) >= need+reach {
+			continue
+		}
+		if c.wood.depth(a) < need {
+			return false
+		}
+		if d, _, _ := c.wood.segment(a, foot[(i+1)%len(foot)]); d < need {
+			return false
+		}
+	}
+	// The rim of the footprint runs through free wood. A hollow that lies
+	// whole under the body would not have been met.
+	box := foot.Bounds()
+	for _, i := range c.deep {
+		r := c.obstacles[i].Region
+		if box.Has(r[0]) && foot.Locate(r[0]) == geom.Inside {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,262 @@
+package place
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"slabwright/body/geom"
+	"slabwright/layout/slab"
+	"slabwright/layout/wood/colour"
+)
+
+// look is the slab and the instrument as the eye sees them: patches of colour,
+// the part of the front that is seen, and the glue lines.
+type look struct {
+	patches []patch
+	diff    [][]float64 // CIEDE2000 between colours, by patch.colour
+
+	seen      geom.Region // on the front, symmetric: seen together with its mirror
+	seenHalf  geom.Region // the part of it with v ≥ 0
+	seenShare float64     // of the front's area
+
+	back     geom.Region // the same of the whole back, v ≥ 0; empty unless wished
+	backArea float64     // of back
+	halfArea float64     // of seenHalf
+
+	seams  []seam
+	joints []joint
+	top    float64 // greatest contrast of any line, points; 0 when there is none
+}
+
+// patch is a convex piece of the slab's plan of one colour.
+type patch struct {
+	region geom.Convex
+	bounds geom.Box
+	colour int
+}
+
+// seam is the glue line between two neighbouring strips, along y = const. Its
+// contrast changes where the woods beside it do.
+type seam struct {
+	name  string
+	y     float64
+	mean  float64 // contrast, averaged over the length
+	parts []part
+}
+
+type part struct {
+	x0, x1   float64
+	contrast float64
+	offset   offsets // mirror offset by the y on which a point's mirror falls
+}
+
+// joint is one straight piece of a transition.
+type joint struct {
+	name     string
+	a, b     geom.Point
+	contrast float64
+}
+
+// A line that has no partner nearer than this reads as alone; a partner counts
+// as farther off by this many mm for each point of contrast that it is fainter.
+// Both were chosen by eye; there is no source.
+const (
+	alone    = 20.0
+	fainter  = 1.0
+	glimpsed = 20.0 // mm of visible length below which a line's weight fades in the worst-line term
+)
+
+func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
+	var l look
+	index := map[string]int{}
+	var labs []colour.Lab
+	indexOf := func(hex string) (int, error) {
+		if i, ok := index[hex]; ok {
+			return i, nil
+		}
+		rgb, err := colour.Parse(hex)
+		if err != nil {
+			return 0, err
+		}
+		index[hex] = len(labs)
+		labs = append(labs, rgb.Lab())
+		return len(labs) - 1, nil
+	}
+	for _, cell := range c.Slab.Cells() {
+		i, err := indexOf(c.Slab.Colour(cell.Wood))
+		if err != nil {
+			return l, fmt.Errorf("strip %d: %w", cell.Strip+1, err)
+		}
+		l.patches = append(l.patches, patch{cell.Region, geom.Polygon(cell.Region).Bounds(), i})
+	}
+	l.diff = make([][]float64, len(labs))
+	for i := range labs {
+		l.diff[i] = make([]float64, len(labs))
+		for j := range labs {
+			if i != j {
+				l.diff[i][j] = colour.Difference(labs[i], labs[j])
+			}
+		}
+	}
+	contrast := func(g slab.GlueLine) float64 {
+		i, j := index[c.Slab.Colour(g.Left)], index[c.Slab.Colour(g.Right)]
+		return l.diff[i][j]
+	}
+	for _, g := range lines {
+		k := contrast(g)
+		l.top = math.Max(l.top, k)
+		if g.Transition {
+			l.joints = append(l.joints, joint{g.Name, g.A, g.B, k})
+			continue
+		}
+		x0, x1 := math.Min(g.A.X, g.B.X), math.Max(g.A.X, g.B.X)
+		at := slices.IndexFunc(l.seams, func(s seam) bool { return s.y == g.A.Y })
+		if at < 0 {
+			l.seams = append(l.seams, seam{name: g.Name, y: g.A.Y})
+			at = len(l.seams) - 1
+		}
+		s := &l.seams[at]
+		s.parts = append(s.parts, part{x0: x0, x1: x1, contrast: k})
+	}
+	for i := range l.seams {
+		s := &l.seams[i]
+		sum, length := 0.0, 0.0
+		for _, p := range s.parts {
+			sum += p.contrast * (p.x1 - p.x0)
+			length += p.x1 - p.x0
+		}
+		if length > 0 {
+			s.mean = sum / length
+		}
+	}
+	for i := range l.seams {
+		for j := range l.seams[i].parts {
+			p := &l.seams[i].parts[j]
+			p.offset = newOffsets(l.seams, p.contrast)
+		}
+	}
+	c.setSeen(&l)
+	return l, nil
+}
+
+// setSeen finds the part of the front that is seen together with its mirror.
+func (c *Case) setSeen(l *look) {
+	mirror := geom.FlipY()
+	front := geom.Region{c.front}
+	both := front.Intersect(front.Moved(mirror))
+	half := geom.Convex{{X: c.box.Min.X - 1}, {X: c.box.Max.X + 1}, {X: c.box.Max.X + 1, Y: 1e6}, {X: c.box.Min.X - 1, Y: 1e6}}
+	l.seen = both
+	if !c.Wish.WholeFront {
+		for _, h := range c.Body.Hidden {
+			ring := geom.Region{h.Ring.CCW()}
+			l.seen = l.seen.Subtract(ring)
+			l.seen = l.seen.Subtract(ring.Moved(mirror))
+		}
+	}
+	l.seenHalf = l.seen.ClippedTo(half)
+	l.halfArea = l.seenHalf.Area()
+	l.seenShare = l.seen.Area() / c.front.Area()
+	if c.Wish.Back {
+		l.back = both.ClippedTo(half)
+		l.backArea = l.back.Area()
+	}
+}
+
+// SeenShare is the share of the front's area that the mirror term compares:
+// seen, and its mirror seen too.
+func (c *Case) SeenShare() float64 { return c.look.seenShare }
+
+// offsets is the distance, along y, from the mirror of a point of a glue line
+// to the nearest line that could be its partner:
+//
+//	h(y) = min(alone, minₖ(|y − yₖ| + fainter · max(0, contrast − contrastₖ)))
+//
+// It is piecewise linear; knots and running integral are kept, so that its
+// mean over a stretch needs two look-ups.
+type offsets struct{ y, h, sum []float64 }
+
+func newOffsets(seams []seam, contrast float64) offsets {
+	type vee struct{ y, b float64 }
+	var vs []vee
+	for _, s := range seams {
+		if b := fainter * math.Max(0, contrast-s.mean); b < alone {
+			vs = append(vs, vee{s.y, b})
+		}
+	}
+	sort.Slice(vs, func(i, j int) bool { return vs[i].y < vs[j].y })
+	vs = slices.DeleteFunc(slices.Clone(vs), func(v vee) bool {
+		for _, w := range vs {
+			if w != v && w.b+math.Abs(w.y-v.y) <= v.b {
+				return true
+			}
+		}
+		return false
+	})
+	var o offsets
+	knot := func(y, h float64) {
+		if n := len(o.y); n > 0 && y <= o.y[n-1] {
+			return
+		}
+		o.y, o.h = append(o.y, y), append(o.h, h)
+	}
+	for i, v := range vs {
+		if i == 0 {
+			knot(v.y-(alone-v.b), alone)
+		} else {
+			u := vs[i-1]
+			if h := (v.y - u.y + u.b + v.b) / 2; h <= alone {
+				knot((u.y+v.y+v.b-u.b)/2, h)
+			} else {
+				knot(u.y+alone-u.b, alone)
+				knot(v.y-(alone-v.b), alone)
+			}
+		}
+		knot(v.y, v.b)
+	}
+	if n := len(vs); n > 0 {
+		knot(vs[n-1].y+alone-vs[n-1].b, alone)
+	}
+	o.sum = make([]float64, len(o.y))
+	for i := 1; i < len(o.y); i++ {
+		o.sum[i] = o.sum[i-1] + (o.y[i]-o.y[i-1])*(o.h[i]+o.h[i-1])/2
+	}
+	return o
+}
+
+// at is h(y).
+func (o offsets) at(y float64) float64 {
+	i := sort.SearchFloat64s(o.y, y)
+	if i == 0 || i == len(o.y) {
+		return alone
+	}
+	t := (y - o.y[i-1]) / (o.y[i] - o.y[i-1])
+	return o.h[i-1] + t*(o.h[i]-o.h[i-1])
+}
+
+// integral is ∫ h from the first knot to y (negative before it).
+func (o offsets) integral(y float64) float64 {
+	n := len(o.y)
+	if n == 0 {
+		return alone * y
+	}
+	i := sort.SearchFloat64s(o.y, y)
+	switch i {
+	case 0:
+		return alone * (y - o.y[0])
+	case n:
+		return o.sum[n-1] + alone*(y-o.y[n-1])
+	}
+	return o.sum[i-1] + (y-o.y[i-1])*(o.h[i-1]+o.at(y))/2
+}
+
+// mean is the mean of h between y0 and y1, in either order.
+func (o offsets) mean(y0, y1 float64) float64 {
+	// Closer than this the difference of integrals loses more digits than the
+	// slope of h, which is at most 1, can matter.
+	if math.Abs(y1-y0) < 1e-6 {
+		return o.at((y0 + y1) / 2)
+	}
+	return (o.integral(y1) - o.integral(y0)) / (y1 - y0)
+}

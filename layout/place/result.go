@@ -1,0 +1,69 @@
+package place
+
+import (
+	"time"
+)
+
+// Options steer a search. The zero Options search to the proven end with all
+// processors.
+type Options struct {
+	Limit        time.Duration  // stop after this long with the honest gap; 0 = no limit
+	Alternatives int            // how many further, distinct placements to give; 0 = none
+	Workers      int            // goroutines; 0 = one a processor. The answer does not depend on it
+	Progress     func(Progress) // called from time to time from the searching goroutine; may be nil
+}
+
+// Progress is how far a search has come.
+type Progress struct {
+	Best      *Found // nil while nothing allowed was found
+	Bound     float64
+	Evaluated int
+	Elapsed   time.Duration
+}
+
+// Found is an allowed placement and its score.
+type Found struct {
+	Placement Placement
+	Score     Score
+}
+
+// Stopped says why a search ended before its gap was closed.
+type Stopped string
+
+// The reasons. A search that ran to its end says "".
+const (
+	ToTheEnd Stopped = ""
+	ByTime   Stopped = "time"
+	ByHand   Stopped = "hand"
+)
+
+// Result is what a search found and what it proved.
+type Result struct {
+	Best         *Found  // nil when nothing allowed was found
+	Bound        float64 // no allowed placement scores less
+	Gap          float64 // Best's total − Bound
+	Evaluated    int     // placements and boxes of placements looked at
+	Elapsed      time.Duration
+	Stopped      Stopped
+	Alternatives []Found // distinct, best first
+	Infeasible   *Infeasible
+}
+
+// Infeasible says why nothing fits.
+type Infeasible struct {
+	// Proved is true when it is certain that no placement passes, even with
+	// every need in plan reduced by Within mm.
+	Proved bool
+	Within float64
+	// Relaxations are single changes, each of which alone would let a
+	// placement pass, smallest first.
+	Relaxations []Relaxation
+}
+
+// Relaxation is a limit, by how many mm it would have to give, and a placement
+// that then passes.
+type Relaxation struct {
+	Limit     string
+	By        float64
+	Placement Placement
+}
