@@ -1,0 +1,231 @@
+package body
+
+import "slabwright/body/geom"
+
+// Body is a finished body: what is left of a slab of the outline's shape when
+// all features, holes, contours and edge treatments are taken away.
+type Body struct {
+	Outline   geom.Path    // closed, counter-clockwise
+	Ring      geom.Polygon // Outline flattened within RingTolerance, counter-clockwise
+	Thickness float64
+	Hand      Hand
+
+	Features []Feature
+	Holes    []Hole
+	Shaped   []Shaping // contours: surfaces that lower a face
+	Edges    Edges
+
+	Hidden       []Hidden
+	Solid        []Zone
+	Marks        []Mark
+	KeepFromGlue []Spot
+	Buttons      []Button // tail first
+	Pickups      []PickupPlace
+	Strings      []Line // string 1 (the highest) first, nut to scale point
+	Joint        geom.Point
+	ScaleLength  float64
+
+	Limits Limits
+	Masses []Mass // all hardware and the neck, in place
+	Finish Finish
+	wired  []wiring
+	parts  []part
+}
+
+// RingTolerance is how far, in mm, Ring and the rings of round features may
+// stray from the true curves. It is a tenth of a pencil line.
+const RingTolerance = 0.01
+
+// Kind says what a feature, hole, zone or spot is for.
+type Kind string
+
+// The kinds.
+const (
+	KindPocket   Kind = "neck pocket"
+	KindPickup   Kind = "pickup cavity"
+	KindEars     Kind = "pickup ears"
+	KindControl  Kind = "control cavity"
+	KindLedge    Kind = "cover ledge"
+	KindBlock    Kind = "vibrato block cavity"
+	KindSprings  Kind = "spring cavity"
+	KindChannel  Kind = "wire channel"
+	KindBattery  Kind = "battery cavity"
+	KindSlot     Kind = "switch slot"
+	KindRecess   Kind = "recess"
+	KindNeckHole Kind = "neck screw hole"
+	KindPost     Kind = "post hole"
+	KindStud     Kind = "stud hole"
+	KindScrew    Kind = "screw pilot hole"
+	KindString   Kind = "string hole"
+	KindFerrule  Kind = "ferrule hole"
+	KindPot      Kind = "pot hole"
+	KindSwitch   Kind = "switch hole"
+	KindJack     Kind = "jack hole"
+	KindWire     Kind = "wire hole"
+	KindGround   Kind = "ground wire hole"
+	KindStrap    Kind = "strap button hole"
+	KindBridge   Kind = "bridge"
+)
+
+// Feature is a prism of wood taken away with a router: Ring in plan, from
+// WTop down to WBottom.
+type Feature struct {
+	Name string
+	Kind Kind
+	Face Face // the side it is cut from
+	Ring geom.Polygon
+	// WTop ≥ WBottom. A cavity from the front has WTop = 0, one from the back
+	// WBottom = −thickness.
+	WTop, WBottom float64
+	// FloorSlope makes the floor of a front cavity rise toward +u, in mm per mm;
+	// WBottom is its deepest place, at u = FloorFrom.
+	FloorSlope, FloorFrom float64
+	CutsEdge              bool   // meant to break through the outline
+	Through               bool   // meant to go through
+	Within                string // the feature that it belongs to, "" if it is its own
+	Note                  string // depth and the like in words, for templates
+}
+
+// Depth is how deep it goes from the face it is cut from, in a body of the
+// given thickness.
+func (f Feature) Depth(thickness float64) float64 {
+	if f.Face == Back {
+		return f.WTop + thickness
+	}
+	return -f.WBottom
+}
+
+// Floor is the height of the floor at u.
+func (f Feature) Floor(u float64) float64 { return f.WBottom + f.FloorSlope*(u-f.FloorFrom) }
+
+// Hole is drilled: a cylinder from A to B. A is where the drill enters.
+type Hole struct {
+	Name     string
+	Kind     Kind
+	Face     Face
+	A, B     geom.Point3 // X, Y, Z are u, v, w
+	Diameter float64
+	Through  bool     // meant to go through the wood or to end in a cavity
+	Opens    []string // features and holes that it is meant to meet
+	Note     string
+}
+
+// Length is the distance from A to B.
+func (h Hole) Length() float64 { return h.A.Distance(h.B) }
+
+// Hidden is a part of the front that something covers, so that the wood's
+// pattern does not show there.
+type Hidden struct {
+	Name string
+	Ring geom.Polygon
+}
+
+// Zone is where wood must be solid in the slab: Ring from WTop to WBottom.
+type Zone struct {
+	Name          string
+	Kind          Kind
+	Ring          geom.Polygon
+	WTop, WBottom float64
+	Why           string
+}
+
+// MarkKind says what a mark is.
+type MarkKind string
+
+// The kinds of marks.
+const (
+	Centreline  MarkKind = "centreline"
+	SaddleLine  MarkKind = "saddle line"
+	ScaleLine   MarkKind = "scale point line"
+	StringMark  MarkKind = "string"
+	JointLine   MarkKind = "neck joint"
+	BoardEdge   MarkKind = "fretboard"
+	ContourLine MarkKind = "contour start"
+)
+
+// Mark is a line to draw.
+type Mark struct {
+	Name string
+	Kind MarkKind
+	Line Line
+}
+
+// Spot is a place that a glue line should keep away from, as screws and posts
+// hold badly in one and can open it.
+type Spot struct {
+	Name   string
+	Kind   Kind
+	At     geom.Point
+	Radius float64 // of the hole
+	Wanted float64 // from the hole's rim to the nearest glue line
+}
+
+// Button is where the strap pulls.
+type Button struct {
+	Name string
+	At   geom.Point3 // of the strap, off the wood
+	Out  geom.Vec3   // unit, out of the wood
+}
+
+// PickupPlace is a pickup as placed: the middle and direction of its coils.
+type PickupPlace struct {
+	Name  string
+	Kind  PickupKind
+	At    geom.Point
+	Along geom.Vec // unit, along a coil toward the treble side
+	Coils []Line   // bass end to treble end
+}
+
+// wiring remembers which features a wire hole has to join.
+type wiring struct {
+	hole     string
+	from, to string
+}
+
+// Feature finds a feature by name.
+func (b *Body) Feature(name string) (Feature, bool) {
+	for _, f := range b.Features {
+		if f.Name == name {
+			return f, true
+		}
+	}
+	return Feature{}, false
+}
+
+// Hole finds a hole by name.
+func (b *Body) Hole(name string) (Hole, bool) {
+	for _, h := range b.Holes {
+		if h.Name == name {
+			return h, true
+		}
+	}
+	return Hole{}, false
+}
+
+// Shaping is a surface that lowers a face: over Ring, the finished face lies
+// Drop(p) below the front plane (or above the back plane).
+//
+//	Drop(p) = max(0, Slope·d + Curve·d²) with d = Line.Depth(p)/|Line.Along|, for a bevel or belly cut
+//	Drop(p) = Along·(u−u0)² + Across·(v−v0)², for an arch round Line.At
+type Shaping struct {
+	Name          string
+	Kind          ContourKind
+	Face          Face
+	Ring          geom.Polygon // the outline's part where it takes wood
+	Line          geom.HalfPlane
+	Slope, Curve  float64
+	Along, Across float64
+}
+
+// Drop is how much the face is lowered at p.
+func (s Shaping) Drop(p geom.Point) float64 {
+	if s.Kind == ArchedTop {
+		d := p.Sub(s.Line.At)
+		return s.Along*d.X*d.X + s.Across*d.Y*d.Y
+	}
+	d := s.Line.Depth(p) / s.Line.Along.Len()
+	if d <= 0 {
+		return 0
+	}
+	return s.Slope*d + s.Curve*d*d
+}

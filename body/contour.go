@@ -1,0 +1,90 @@
+package body
+
+import (
+	"fmt"
+
+	"slabwright/body/geom"
+)
+
+// contour turns a carved surface into the drop that it gives a face.
+func (w *builder) contour(i int) {
+	c, b := w.spec.Contours[i], w.b
+	field := fmt.Sprintf("contours[%d]", i)
+	if c.Name == "" {
+		c.Name = string(c.Kind)
+	}
+	w.place(field+".at", c.At)
+	s := Shaping{Name: c.Name, Kind: c.Kind, Face: Front, Ring: b.Ring, Line: geom.HalfPlane{At: c.At, Along: c.Along}}
+	depth, reach := 12.0, 60.0
+	switch c.Kind {
+	case ForearmBevel:
+	case BellyCut:
+		s.Face, depth, reach = Back, 10, 50
+	case ArchedTop:
+		s.Line.Along = geom.V(1, 0)
+		ra := w.number(field+".radius along", c.RadiusAlong, 0, 100, 1e6)
+		rc := w.number(field+".radius across", c.RadiusAcross, 0, 100, 1e6)
+		if ra == 0 && rc == 0 {
+			w.fail(field, "an arched top without a radius is flat", "give a radius along, across, or both")
+			return
+		}
+		if ra > 0 {
+			s.Along = 1 / (2 * ra)
+		}
+		if rc > 0 {
+			s.Across = 1 / (2 * rc)
+		}
+		w.shaped(field, s)
+		return
+	default:
+		w.fail(field+".kind", fmt.Sprintf("%q", c.Kind), "use %q, %q or %q", ForearmBevel, BellyCut, ArchedTop)
+		return
+	}
+	if l := c.Along.Len(); !(l > 0 && l < 1e9) {
+		w.fail(field+".along", "it has no direction", "give the direction of the line from which the surface falls to the left")
+		return
+	}
+	depth = w.number(field+".depth", c.Depth, depth, 0.1, b.Thickness)
+	reach = w.number(field+".reach", c.Reach, reach, 1, 1000)
+	if c.Hollow {
+		s.Curve = depth / (reach * reach)
+	} else {
+		s.Slope = depth / reach
+	}
+	if s.Ring = b.Ring.Clipped(s.Line); s.Ring == nil {
+		w.fail(field, "no wood lies on the left of its line", "move the line, or turn it about")
+		return
+	}
+	b.Marks = append(b.Marks, Mark{c.Name, ContourLine, Line{c.At.Add(c.Along.Unit().Mul(-200)), c.At.Add(c.Along.Unit().Mul(200))}})
+	w.shaped(field, s)
+}
+
+// shaped refuses a surface that would leave no wood at the outline.
+func (w *builder) shaped(field string, s Shaping) {
+	for _, p := range s.Ring {
+		if d := s.Drop(p); d > w.b.Thickness-1 {
+			w.fail(field, fmt.Sprintf("it falls %.1f mm at (%.1f, %.1f), through a body of %.1f mm", d, p.X, p.Y, w.b.Thickness), "make it shallower, or move it outward")
+			return
+		}
+	}
+	w.b.Shaped = append(w.b.Shaped, s)
+}
+
+func (w *builder) edges() {
+	e, t := w.spec.Edges, w.b.Thickness
+	front, back := 0.0, 0.0
+	for _, f := range []struct {
+		name string
+		v    float64
+		sum  *float64
+	}{{"front radius", e.FrontRadius, &front}, {"front chamfer", e.FrontChamfer, &front}, {"back radius", e.BackRadius, &back}, {"back chamfer", e.BackChamfer, &back}} {
+		if !(f.v >= 0 && f.v <= t/2) {
+			w.fail("edges."+f.name, fmt.Sprintf("%g", f.v), "give 0 to half the thickness, %g", t/2)
+		}
+		if f.v > 0 && *f.sum > 0 {
+			w.fail("edges."+f.name, "this edge has a radius and a chamfer", "give one of them")
+		}
+		*f.sum += f.v
+	}
+	w.b.Edges = e
+}

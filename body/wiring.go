@@ -1,0 +1,235 @@
+package body
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+)
+
+// wireHole drills from one cavity to another.
+func (w *builder) wireHole(i int) {
+	s, b := w.spec.WireHoles[i], w.b
+	field := fmt.Sprintf("wire holes[%d]", i)
+	if s.Name == "" {
+		s.Name = fmt.Sprintf("wire hole %d", i+1)
+	}
+	from, ok := b.Feature(s.From)
+	if !ok {
+		w.fail(field+".from", fmt.Sprintf("there is no cavity named %q", s.From), "use one of %s", w.cavityNames())
+		return
+	}
+	to, ok := b.Feature(s.To)
+	if !ok {
+		w.fail(field+".to", fmt.Sprintf("there is no cavity named %q", s.To), "use one of %s", w.cavityNames())
+		return
+	}
+	if s.From == s.To {
+		w.fail(field, "it begins and ends in the same cavity", "name two cavities")
+		return
+	}
+	dia := w.number(field+".diameter", s.Diameter, defaultWireHole, 0.5, 30)
+	h := Hole{Name: s.Name, Kind: KindWire, Diameter: dia, Opens: []string{s.From, s.To}}
+	if s.A != s.B {
+		w.place(field+".A", s.A.Plan())
+		w.place(field+".B", s.B.Plan())
+		h.A, h.B, h.Face = s.A, s.B, w.entryFace(s.A, from)
+	} else {
+		var met bool
+		h, met = b.drillBetween(h, from, to)
+		if met {
+			w.fail(field, fmt.Sprintf("the %s and the %s already meet", s.From, s.To), "leave this hole out")
+			return
+		}
+	}
+	w.hole(h)
+	b.wired = append(b.wired, wiring{h.Name, s.From, s.To})
+}
+
+func (w *builder) entryFace(a geom.Point3, from Feature) Face {
+	if d, _ := w.b.Ring.BoundaryDistance(a.Plan()); d < 0.05 {
+		return Side
+	}
+	return from.Face
+}
+
+func (w *builder) cavityNames() string {
+	s := ""
+	for i, f := range w.b.Features {
+		if i > 0 {
+			s += ", "
+		}
+		s += fmt.Sprintf("%q", f.Name)
+	}
+	return s
+}
+
+// open is the height of the plane through which a drill can get into f, and
+// the direction (+1 or −1) in which open air lies.
+func (b *Body) open(f Feature) (w, out float64) {
+	if f.Face == Back {
+		return -b.Thickness, -1
+	}
+	return 0, 1
+}
+
+// drillBetween chooses the axis of a straight hole between two cavities. It
+// looks along the line between their middles for the axis with most room:
+//
+//	        \  drill
+//	w = 0 ___\  .______________  .___      the drill comes in over the far rim
+//	         |\ |              |         of one cavity, through its near wall,
+//	    from | \|.             | to      into the near wall of the other
+//	         |__| '--..____.-->|
+//
+// When no such axis is open to a drill, it takes the middle of both walls and
+// leaves it to Check to say so. Where one cavity lies over the other, the hole
+// is square to the front. met tells that no hole is needed.
+func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
+	if p, ok := b.common(from, to); ok {
+		upper, lower := from, to
+		if upper.WBottom < lower.WTop {
+			upper, lower = to, from
+		}
+		if upper.WBottom <= lower.WTop {
+			return h, true
+		}
+		h.A, h.B, h.Face = at3(p, upper.Floor(p.X)), at3(p, lower.WTop), Front
+		if upper.Face == Back { // a hollow inside, reached through the lower one only
+			h.A, h.B, h.Face = h.B, h.A, Back
+		}
+		return h, false
+	}
+	best := math.Inf(-1)
+	try := func(f, t Feature) {
+		cf, ct := f.Ring.Moments().Centroid(), t.Ring.Moments().Centroid()
+		dir := ct.Sub(cf).Unit()
+		far, ok1 := rayEnters(f.Ring, cf, dir.Neg())
+		near, ok2 := rayEnters(f.Ring, cf, dir)
+		enter, ok3 := rayEnters(t.Ring, cf.Add(dir.Mul(near+1e-6)), dir)
+		if !ok1 || !ok2 || !ok3 {
+			return
+		}
+		wood := enter + 1e-6 // of wood between the two walls
+		pf, pt := cf.Add(dir.Mul(near)), cf.Add(dir.Mul(near+wood))
+		r := h.Diameter / 2
+		plane, out := b.open(f)
+		const steps = 12
+		for i := range steps + 1 {
+			wf := f.WBottom + (f.WTop-f.WBottom)*float64(i)/steps
+			for j := range steps + 1 {
+				wt := t.WBottom + (t.WTop-t.WBottom)*float64(j)/steps
+				rim := wf + (wf-wt)*(far+near)/wood
+				score := math.Min(out*(rim-plane)-r, // over the far rim
+					math.Min(wf-f.WBottom, f.WTop-wf)-r)
+				score = math.Min(score, math.Min(wt-t.WBottom, t.WTop-wt)-r)
+				if score > best {
+					best = score
+					h.A, h.B, h.Face = at3(pf, wf), at3(pt, wt), f.Face
+				}
+			}
+		}
+	}
+	try(from, to)
+	try(to, from)
+	return h, false
+}
+
+// common is a place well inside both rings in plan.
+func (b *Body) common(f, g Feature) (geom.Point, bool) {
+	fb, gb := f.Ring.Bounds(), g.Ring.Bounds()
+	lo := geom.Pt(math.Max(fb.Min.X, gb.Min.X), math.Max(fb.Min.Y, gb.Min.Y))
+	hi := geom.Pt(math.Min(fb.Max.X, gb.Max.X), math.Min(fb.Max.Y, gb.Max.Y))
+	best, at := 0.0, geom.Point{}
+	const n = 12
+	for i := 1; i < n; i++ {
+		for j := 1; j < n; j++ {
+			p := geom.Pt(lo.X+(hi.X-lo.X)*float64(i)/n, lo.Y+(hi.Y-lo.Y)*float64(j)/n)
+			if lo.X >= hi.X || lo.Y >= hi.Y {
+				return at, false
+			}
+			if d := math.Min(f.Ring.Depth(p), g.Ring.Depth(p)); d > best+1e-9 {
+				best, at = d, p
+			}
+		}
+	}
+	return at, best > 0
+}
+
+// ground drills for the wire that grounds bridge and strings: from the treble
+// stud or post, from under the plate, or from the spring cavity.
+func (w *builder) ground() {
+	g, b := w.spec.GroundWire, w.b
+	if g.None || w.spec.Bridge.Kind == NoBridge {
+		return
+	}
+	var into Feature
+	ok := false
+	for _, f := range b.Features {
+		if f.Kind == KindControl && (g.Into == "" || g.Into == f.Name) {
+			into, ok = f, true
+			break
+		}
+	}
+	if !ok {
+		if g.Into != "" {
+			w.fail("ground wire.into", fmt.Sprintf("there is no control cavity named %q", g.Into), "name one of the cavities")
+		}
+		return
+	}
+	h := Hole{Name: "ground wire hole", Kind: KindGround, Face: Front, Diameter: w.number("ground wire.diameter", g.Diameter, defaultGroundHole, 0.5, 12), Opens: []string{into.Name}}
+	if g.A != g.B {
+		h.A, h.B = g.A, g.B
+		for _, o := range b.Holes {
+			if o.Kind == KindStud || o.Kind == KindPost {
+				h.Opens = append(h.Opens, o.Name)
+			}
+		}
+		w.hole(h)
+		b.wired = append(b.wired, wiring{h.Name, "", into.Name})
+		return
+	}
+	if springs, ok := b.Feature("spring cavity"); ok {
+		h.Opens = append(h.Opens, springs.Name)
+		var met bool
+		if h, met = b.drillBetween(h, springs, into); met {
+			return
+		}
+		w.hole(h)
+		b.wired = append(b.wired, wiring{h.Name, springs.Name, into.Name})
+		return
+	}
+	// From the bottom half of a stud or post on the cavity's side, or else from
+	// the front under the plate.
+	target := into.Ring.Moments().Centroid()
+	var start geom.Point3
+	found := math.Inf(1)
+	for _, o := range b.Holes {
+		if o.Kind != KindStud && o.Kind != KindPost {
+			continue
+		}
+		if d := o.A.Plan().Distance(target); d < found {
+			found = d
+			start = geom.Point3{X: o.A.X, Y: o.A.Y, Z: o.B.Z + math.Min(6, o.Length()/2)}
+			h.Opens = []string{into.Name, o.Name}
+		}
+	}
+	if math.IsInf(found, 1) {
+		for _, c := range b.Hidden {
+			if c.Name == "bridge" {
+				start = at3(c.Ring.Moments().Centroid().Lerp(target, 0.1), 0)
+			}
+		}
+	}
+	if into.Ring.Locate(start.Plan()) != geom.Outside { // straight down
+		h.A, h.B = start, at3(start.Plan(), into.WTop)
+	} else {
+		_, near := into.Ring.BoundaryDistance(start.Plan())
+		h.A, h.B = start, at3(near, (into.WTop+into.WBottom)/2)
+		if start.Z == 0 { // steep enough to drill: aim high in the wall
+			h.B.Z = into.WTop - h.Diameter/2 - 2
+		}
+	}
+	w.hole(h)
+	b.wired = append(b.wired, wiring{h.Name, "", into.Name})
+}
