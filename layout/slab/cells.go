@@ -1,0 +1,232 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+)
+
+// Thickness is the strip's finished thickness across the slab in mm, that of
+// its first piece.
+func (t Strip) Thickness() float64 {
+	if len(t.Pieces) == 0 {
+		return 0
+	}
+	return t.Pieces[0].Thickness
+}
+
+// Width is the sum of the strips' finished thicknesses in mm.
+func (s *Slab) Width() float64 {
+	w := 0.0
+	for _, t := range s.Strips {
+		w += t.Thickness()
+	}
+	return w
+}
+
+// Band is where strip lies across the slab: y0 its right side, y1 its left.
+// Neighbours share the number: y1 of one is y0 of the next, exactly.
+func (s *Slab) Band(strip int) (y0, y1 float64) {
+	b := s.bands()
+	return b[strip], b[strip+1]
+}
+
+// bands are the y of all joints and of both sides, from right to left. The
+// last is set to +W/2 rather than summed up to it.
+func (s *Slab) bands() []float64 {
+	b := make([]float64, len(s.Strips)+1)
+	half := s.Width() / 2
+	y := -half
+	for i, t := range s.Strips {
+		b[i] = y
+		y += t.Thickness()
+	}
+	b[len(s.Strips)] = half
+	return b
+}
+
+// StripName is the strip's name, or its number from the right.
+func (s *Slab) StripName(strip int) string {
+	if n := s.Strips[strip].Name; n != "" {
+		return n
+	}
+	return fmt.Sprintf("strip %d", strip+1)
+}
+
+// joint is one upright saw cut through a strip: where it stands on the right
+// side, on the centreline and on the left side. A straight joint has mid
+// halfway.
+//
+//	y1 ──────*─────   left       y1 ───*────────
+//	        /                           \
+//	yc ····*·······   mid        yc ·····*······   a chevron leaning +1
+//	      /                             /
+//	y0 ──*─────────   right      y0 ───*────────
+type joint struct{ right, mid, left float64 }
+
+// joints are the transition's saw cuts along +x: one more than it has slips.
+func (t Transition) joints(thickness float64) []joint {
+	sin, tan := 1.0, math.Inf(1)
+	if t.Kind != Square {
+		sin, tan = math.Sin(t.Angle), math.Tan(t.Angle)
+	}
+	run := thickness / 2 / tan // along x over half the strip
+	if t.Kind == Square {
+		run = 0
+	}
+	if t.Lean < 0 {
+		run = -run
+	}
+	total := 0.0
+	for _, p := range t.Slips {
+		total += p.Width / sin
+	}
+	x := t.At - total/2
+	js := make([]joint, 0, len(t.Slips)+1)
+	for k := 0; ; k++ {
+		switch t.Kind {
+		case Chevron:
+			js = append(js, joint{x - run, x, x - run})
+		default:
+			js = append(js, joint{x - run, x, x + run})
+		}
+		if k == len(t.Slips) {
+			return js
+		}
+		x += t.Slips[k].Width / sin
+	}
+}
+
+// part is one wood of a strip between two joints.
+type part struct {
+	piece    int // as Cell.Piece
+	wood     Piece
+	from, to joint
+	bentFrom bool
+	bentTo   bool
+}
+
+// parts are the woods of a strip along x: its pieces with the slips between.
+func (s *Slab) parts(strip int) []part {
+	t := s.Strips[strip]
+	if len(t.Pieces) == 0 {
+		return nil
+	}
+	at := joint{}
+	bent := false
+	var out []part
+	slips := 0
+	for i, p := range t.Pieces {
+		if i == len(t.Pieces)-1 || i >= len(t.Transitions) {
+			out = append(out, part{i, p, at, joint{s.Length, s.Length, s.Length}, bent, false})
+			break
+		}
+		tr := t.Transitions[i]
+		js := tr.joints(t.Thickness())
+		chevron := tr.Kind == Chevron
+		out = append(out, part{i, p, at, js[0], bent, chevron})
+		for k, sl := range tr.Slips {
+			w := sl.Piece
+			w.Thickness = t.Thickness()
+			out = append(out, part{-1 - slips, w, js[k], js[k+1], chevron, chevron})
+			slips++
+		}
+		at, bent = js[len(js)-1], chevron
+	}
+	return out
+}
+
+// Cells are the slab's patches of one wood each, strip by strip from the
+// right, along +x, the right half of a chevron's neighbour before its left
+// half.
+//
+// Laws: (1) every cell is convex and counter-clockwise; (2) together they
+// cover [0, Length] × [−W/2, W/2]; (3) no two overlap. (2) and (3) hold to
+// rounding: joints between strips are shared exactly, and so are the corners
+// of neighbours in a strip.
+func (s *Slab) Cells() []Cell {
+	var cells []Cell
+	b := s.bands()
+	for i := range s.Strips {
+		for _, p := range s.parts(i) {
+			for _, region := range p.regions(b[i], b[i+1]) {
+				cells = append(cells, Cell{i, p.piece, p.wood, region})
+			}
+		}
+	}
+	return cells
+}
+
+// regions are the part's convex patches: one, or two halves where it ends in
+// a chevron.
+func (p part) regions(y0, y1 float64) []geom.Convex {
+	if !p.bentFrom && !p.bentTo {
+		return []geom.Convex{{geom.Pt(p.from.right, y0), geom.Pt(p.to.right, y0), geom.Pt(p.to.left, y1), geom.Pt(p.from.left, y1)}}
+	}
+	yc := (y0 + y1) / 2
+	return []geom.Convex{
+		{geom.Pt(p.from.right, y0), geom.Pt(p.to.right, y0), geom.Pt(p.to.mid, yc), geom.Pt(p.from.mid, yc)},
+		{geom.Pt(p.from.mid, yc), geom.Pt(p.to.mid, yc), geom.Pt(p.to.left, y1), geom.Pt(p.from.left, y1)},
+	}
+}
+
+// GlueLines are all joints seen in plan: first those between strips, from
+// right to left, each split along +x where the wood on either side changes;
+// then those inside strips, a chevron as two. They are not cut to the plan
+// outline.
+func (s *Slab) GlueLines() []GlueLine {
+	var lines []GlueLine
+	b := s.bands()
+	var right []part
+	if len(s.Strips) > 0 {
+		right = s.parts(0)
+	}
+	all := [][]part{right}
+	for i := 1; i < len(s.Strips); i++ {
+		left := s.parts(i)
+		all = append(all, left)
+		name := s.StripName(i-1) + " / " + s.StripName(i)
+		y := b[i]
+		x := 0.0
+		for r, l := 0, 0; r < len(right) && l < len(left); {
+			endR, endL := right[r].to.left, left[l].to.right
+			end := math.Min(endR, endL)
+			if end > x {
+				lines = append(lines, GlueLine{
+					Name: name, A: geom.Pt(x, y), B: geom.Pt(end, y),
+					Left: left[l].wood, Right: right[r].wood, Strip: i - 1,
+				})
+				x = end
+			}
+			if endR <= end {
+				r++
+			}
+			if endL <= end {
+				l++
+			}
+		}
+		right = left
+	}
+	for i, parts := range all {
+		y0, y1 := b[i], b[i+1]
+		for k := 0; k+1 < len(parts); k++ {
+			p, q := parts[k], parts[k+1]
+			g := GlueLine{
+				Name: s.StripName(i) + ": " + p.wood.Wood + " / " + q.wood.Wood,
+				Left: p.wood, Right: q.wood, Transition: true, Strip: i,
+			}
+			if p.bentTo {
+				yc := (y0 + y1) / 2
+				lower, upper := g, g
+				lower.A, lower.B = geom.Pt(p.to.right, y0), geom.Pt(p.to.mid, yc)
+				upper.A, upper.B = geom.Pt(p.to.mid, yc), geom.Pt(p.to.left, y1)
+				lines = append(lines, lower, upper)
+				continue
+			}
+			g.A, g.B = geom.Pt(p.to.right, y0), geom.Pt(p.to.left, y1)
+			lines = append(lines, g)
+		}
+	}
+	return lines
+}

@@ -1,0 +1,372 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+	"slabwright/layout/wood"
+	"slabwright/layout/wood/colour"
+)
+
+// Limits of what is taken for a slab rather than a slip of the pen, in mm.
+const (
+	longest     = 20000
+	most        = 4000 // strips
+	mostPieces  = 1000 // in one strip, and chambers, fasteners, flaws, stations
+	closeEnough = 1e-6 // mm; far below any tool, far above rounding
+)
+
+// Check says what is wrong with the slab, or nil. It tells of the first fault
+// only, by rule:
+//
+//	 1 the length is a number above 0 and at most 20 m
+//	 2 there is a strip, and at most 4000
+//	 3 every strip has a piece, and one transition between each two
+//	 4 every thickness is a number above 0; the pieces of a strip finish equal;
+//	   a rough thickness is not below the finished one
+//	 5 every wood is in the table; a colour reads as #rrggbb; own density,
+//	   moisture and ring angle are possible ones
+//	 6 every transition has a kind, an angle above 0 and up to 90°, slips above
+//	   0 wide, and lies in its strip in order, nowhere touching the next
+//	 7 plan stations grow, lie within the length, and their half-breadths are
+//	   within the stack; only an end may be 0, and only a 0 end is rounded; a
+//	   drawn outline is closed, does not cross itself and lies on the stack
+//	 8 profile stations grow; the top is above the bottom everywhere
+//	 9 edge radii are at least 0 and do not meet in the thickness
+//	10 chambers lie in the outline in their strip, do not overlap, and have
+//	   skins above 0 with a hollow between
+//	11 fasteners have a direction, and a length and a shank above 0
+//	12 flaws have a radius above 0 or a ring of three points and more
+func (s *Slab) Check() error {
+	for _, rule := range []func(*Slab) error{
+		(*Slab).checkStrips, (*Slab).checkProfile, (*Slab).checkPlan, (*Slab).checkObstacles,
+	} {
+		if err := rule(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+func (s *Slab) checkStrips() error {
+	if !(s.Length > 0 && s.Length <= longest) {
+		return fmt.Errorf("slab: length %g mm (rule 1): it must be above 0 and at most %d mm", s.Length, longest)
+	}
+	if len(s.Strips) == 0 || len(s.Strips) > most {
+		return fmt.Errorf("slab: %d strips (rule 2): give 1 to %d", len(s.Strips), most)
+	}
+	for i, t := range s.Strips {
+		name := s.StripName(i)
+		if len(t.Pieces) == 0 || len(t.Pieces) > mostPieces {
+			return fmt.Errorf("%s: %d pieces (rule 3): give 1 to %d", name, len(t.Pieces), mostPieces)
+		}
+		if len(t.Transitions) != len(t.Pieces)-1 {
+			return fmt.Errorf("%s: %d pieces and %d transitions (rule 3): %d pieces need %d",
+				name, len(t.Pieces), len(t.Transitions), len(t.Pieces), len(t.Pieces)-1)
+		}
+		for k, p := range t.Pieces {
+			where := name
+			if len(t.Pieces) > 1 {
+				where = fmt.Sprintf("%s, piece %d", name, k+1)
+			}
+			if !(p.Thickness > 0 && p.Thickness <= longest) {
+				return fmt.Errorf("%s: thickness %g mm (rule 4): it must be above 0", where, p.Thickness)
+			}
+			if math.Abs(p.Thickness-t.Pieces[0].Thickness) > closeEnough {
+				return fmt.Errorf("%s: thickness %g mm but piece 1 has %g mm (rule 4): pieces of one strip finish equal",
+					where, p.Thickness, t.Pieces[0].Thickness)
+			}
+			if p.Rough != 0 && !(p.Rough >= p.Thickness-closeEnough && finite(p.Rough)) {
+				return fmt.Errorf("%s: rough thickness %g mm is less than the finished %g mm (rule 4)", where, p.Rough, p.Thickness)
+			}
+			if err := p.check(); err != nil {
+				return fmt.Errorf("%s: %w (rule 5)", where, err)
+			}
+		}
+		if err := s.checkTransitions(i); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p Piece) check() error {
+	if _, err := wood.Find(p.Wood); err != nil {
+		return err
+	}
+	if p.Colour != "" {
+		if _, err := colour.Parse(p.Colour); err != nil {
+			return err
+		}
+	}
+	if p.Density != 0 && !(p.Density >= 50 && p.Density <= 1500) {
+		return fmt.Errorf("density %g kg/m³: woods lie between 50 and 1500", p.Density)
+	}
+	if p.Moisture != 0 && !(p.Moisture > 0 && p.Moisture <= 30) {
+		return fmt.Errorf("moisture %g %%: give above 0 and up to 30", p.Moisture)
+	}
+	if a := p.RingAngle; !math.IsNaN(a) && !(a >= 0 && a <= math.Pi/2+closeEnough) {
+		return fmt.Errorf("ring angle %.4g°: give 0° (rings flat) to 90° (rings upright)", a*180/math.Pi)
+	}
+	return nil
+}
+
+func (s *Slab) checkTransitions(strip int) error {
+	t, name := s.Strips[strip], s.StripName(strip)
+	for k, tr := range t.Transitions {
+		where := fmt.Sprintf("%s, transition %d", name, k+1)
+		switch tr.Kind {
+		case Square:
+		case Diagonal, Chevron:
+			if !(tr.Angle > 0 && tr.Angle <= math.Pi/2+closeEnough) {
+				return fmt.Errorf("%s: angle %.4g° (rule 6): it is measured from the strip's length, above 0° and up to 90°", where, tr.Angle*180/math.Pi)
+			}
+		default:
+			return fmt.Errorf("%s: kind %q (rule 6): give %q, %q or %q", where, tr.Kind, Square, Diagonal, Chevron)
+		}
+		for _, sl := range tr.Slips {
+			if !(sl.Width > 0 && sl.Width <= longest) {
+				return fmt.Errorf("%s: slip %g mm wide (rule 6): it must be above 0", where, sl.Width)
+			}
+			if err := sl.Piece.check(); err != nil {
+				return fmt.Errorf("%s, slip: %w (rule 5)", where, err)
+			}
+		}
+	}
+	for k, p := range s.parts(strip) {
+		for _, side := range [][2]float64{{p.from.right, p.to.right}, {p.from.mid, p.to.mid}, {p.from.left, p.to.left}} {
+			if !(side[1]-side[0] > closeEnough && side[0] >= 0 && side[1] <= s.Length) {
+				return fmt.Errorf("%s, part %d: its joints leave %.4g to %.4g mm along the slab (rule 6): joints must follow each other within 0 to %g mm over the strip's whole thickness",
+					name, k+1, side[0], side[1], s.Length)
+			}
+		}
+	}
+	return nil
+}
+
+func checkStations(what string, list []Station, length float64) error {
+	if len(list) > mostPieces {
+		return fmt.Errorf("%s: %d stations: give at most %d", what, len(list), mostPieces)
+	}
+	for i, st := range list {
+		if !finite(st.X) || !finite(st.Value) || math.Abs(st.Value) > longest {
+			return fmt.Errorf("%s, station %d: %g, %g mm: not a usable number", what, i+1, st.X, st.Value)
+		}
+		if i > 0 && !(st.X-list[i-1].X > closeEnough) {
+			return fmt.Errorf("%s, station %d: %g mm follows %g mm: stations must grow along the slab", what, i+1, st.X, list[i-1].X)
+		}
+		if st.X < -closeEnough || st.X > length+closeEnough {
+			return fmt.Errorf("%s, station %d: %g mm is off the slab (0 to %g mm)", what, i+1, st.X, length)
+		}
+	}
+	return nil
+}
+
+func (s *Slab) checkPlan() error {
+	half := s.Width() / 2
+	if p := s.Plan.Path; len(s.Plan.Stations) == 0 && len(p.Curves) > 0 {
+		if !p.Closed {
+			return fmt.Errorf("plan: the drawn outline is open (rule 7): close it")
+		}
+		for i, c := range p.Curves {
+			for _, q := range []geom.Point{c.P0, c.P1, c.P2, c.P3} {
+				if !q.Finite() {
+					return fmt.Errorf("plan: curve %d of the drawn outline has a point that is not a number (rule 7)", i+1)
+				}
+			}
+		}
+		ring := p.Polygon(0.1)
+		if x, ok := ring.SelfCrossing(); ok {
+			return fmt.Errorf("plan: the drawn outline crosses itself near %.4g, %.4g mm (rule 7)", x.At.X, x.At.Y)
+		}
+		box := p.Bounds()
+		on := geom.Box{Min: geom.Pt(0, -half), Max: geom.Pt(s.Length, half)}.Grow(closeEnough)
+		if !on.Has(box.Min) || !on.Has(box.Max) {
+			return fmt.Errorf("plan: the drawn outline spans x %.4g to %.4g, y %.4g to %.4g mm (rule 7): it must lie on the stack, x 0 to %g, y ±%g mm",
+				box.Min.X, box.Max.X, box.Min.Y, box.Max.Y, s.Length, half)
+		}
+		if ring.Area() < 1 {
+			return fmt.Errorf("plan: the drawn outline encloses nothing (rule 7)")
+		}
+		return nil
+	}
+	st := s.Plan.Stations
+	if len(st) == 0 {
+		return nil
+	}
+	if err := checkStations("plan", st, s.Length); err != nil {
+		return fmt.Errorf("%w (rule 7)", err)
+	}
+	n := len(st)
+	if n < 2 {
+		return fmt.Errorf("plan: one station (rule 7): give at least a start and an end")
+	}
+	for i, p := range st {
+		if p.Value > half+closeEnough {
+			return fmt.Errorf("plan, station %d: half-breadth %g mm is more than half the stack, %g mm (rule 7)", i+1, p.Value, half)
+		}
+		if p.Value < 0 || p.Value == 0 && i > 0 && i < n-1 {
+			return fmt.Errorf("plan, station %d: half-breadth %g mm (rule 7): it must be above 0; only an end may be 0", i+1, p.Value)
+		}
+	}
+	if n == 2 && (st[0].Value == 0 && st[1].Value == 0 || s.Plan.StartRounded && s.Plan.EndRounded) {
+		return fmt.Errorf("plan: between two ends of half-breadth 0 give a station (rule 7)")
+	}
+	if s.Plan.StartRounded && st[0].Value != 0 || s.Plan.EndRounded && st[n-1].Value != 0 {
+		return fmt.Errorf("plan: a rounded end needs half-breadth 0 at its station (rule 7)")
+	}
+	return nil
+}
+
+func (s *Slab) checkProfile() error {
+	for _, f := range []struct {
+		what string
+		list []Station
+	}{{"profile top", s.Profile.Top}, {"profile bottom", s.Profile.Bottom}} {
+		if err := checkStations(f.what, f.list, s.Length); err != nil {
+			return fmt.Errorf("%w (rule 8)", err)
+		}
+	}
+	if len(s.Profile.Top) == 0 {
+		return fmt.Errorf("profile: no top given (rule 8): give the height of the top face above the bench at one station or more")
+	}
+	least, at := s.leastThickness(0, s.Length)
+	if !(least > 0) {
+		return fmt.Errorf("profile: at %.4g mm the top (%.4g mm) is not above the bottom (%.4g mm) (rule 8)", at, s.TopAt(at), s.BottomAt(at))
+	}
+	if r := s.Edge; !(r.TopRadius >= 0) || !(r.BottomRadius >= 0) || !(r.TopRadius+r.BottomRadius <= least+closeEnough) {
+		return fmt.Errorf("edge: radii %g mm (top) and %g mm (bottom) (rule 9): both must be at least 0 and together fit in the least thickness, %.4g mm", r.TopRadius, r.BottomRadius, least)
+	}
+	return nil
+}
+
+func (s *Slab) checkObstacles() error {
+	if len(s.Chambers) > most*mostPieces || len(s.Fasteners) > most*mostPieces || len(s.Flaws) > mostPieces {
+		return fmt.Errorf("slab: too many chambers, fasteners or flaws")
+	}
+	ring := s.Outline().Polygon(0.01)
+	lastOf := map[int][]int{}
+	for i, c := range s.Chambers {
+		name := s.chamberName(i)
+		if c.Strip < 0 || c.Strip >= len(s.Strips) {
+			return fmt.Errorf("%s: strip %d (rule 10): the slab has strips 1 to %d", name, c.Strip+1, len(s.Strips))
+		}
+		if !(c.To > c.From) || !finite(c.To-c.From) {
+			return fmt.Errorf("%s: from %g to %g mm (rule 10): it must have a length", name, c.From, c.To)
+		}
+		if !(c.TopSkin > 0) || !(c.BottomSkin > 0) || !finite(c.TopSkin+c.BottomSkin) {
+			return fmt.Errorf("%s: skins %g mm (top) and %g mm (bottom) (rule 10): both must be above 0", name, c.TopSkin, c.BottomSkin)
+		}
+		if c.State != Planned && c.State != Cut {
+			return fmt.Errorf("%s: state %q (rule 10): give %q or %q", name, c.State, Planned, Cut)
+		}
+		y0, y1 := s.Band(c.Strip)
+		rect := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
+		for _, q := range rect {
+			if d := ring.Depth(q); d < -0.02 {
+				return fmt.Errorf("%s: its corner at %.4g, %.4g mm is %.3g mm outside the slab's outline (rule 10)", name, q.X, q.Y, -d)
+			}
+		}
+		if least, at := s.leastThickness(c.From, c.To); least <= c.TopSkin+c.BottomSkin {
+			return fmt.Errorf("%s: at %.4g mm the slab is %.4g mm thick, no more than its two skins (rule 10)", name, at, least)
+		}
+		for _, k := range lastOf[c.Strip] {
+			if d := s.Chambers[k]; c.From < d.To && d.From < c.To {
+				return fmt.Errorf("%s overlaps %s (rule 10)", name, s.chamberName(k))
+			}
+		}
+		lastOf[c.Strip] = append(lastOf[c.Strip], i)
+	}
+	for i, f := range s.Fasteners {
+		name := fastenerName(f, i)
+		if l := f.Direction.Len(); !(math.Abs(l-1) < 1e-6) {
+			return fmt.Errorf("%s: direction of length %g (rule 11): give the way it was driven", name, l)
+		}
+		if !finite(f.At.X+f.At.Y+f.At.Z) || !(f.Length > 0 && f.Length <= longest) || !(f.Shank > 0 && f.Shank <= longest) || !(f.Head >= 0 && f.Head <= longest) || !(f.Pilot >= 0 && f.Pilot <= longest) || !(f.PilotDepth >= 0 && f.PilotDepth <= longest) {
+			return fmt.Errorf("%s: length %g, shank %g, head %g, pilot %g mm (rule 11): length and shank must be above 0, the others at least 0", name, f.Length, f.Shank, f.Head, f.Pilot)
+		}
+	}
+	for i, f := range s.Flaws {
+		name := flawName(f, i)
+		if len(f.Ring) > 0 && len(f.Ring) < 3 || len(f.Ring) > mostPieces {
+			return fmt.Errorf("%s: a ring of %d points (rule 12): give 3 or more", name, len(f.Ring))
+		}
+		for _, q := range f.Ring {
+			if !q.Finite() {
+				return fmt.Errorf("%s: a point that is not a number (rule 12)", name)
+			}
+		}
+		if len(f.Ring) == 0 && (!(f.Radius > 0 && f.Radius <= longest) || !f.At.Finite()) {
+			return fmt.Errorf("%s: radius %g mm (rule 12): it must be above 0", name, f.Radius)
+		}
+		if !finite(f.From) || !finite(f.To) {
+			return fmt.Errorf("%s: heights that are not numbers (rule 12)", name)
+		}
+	}
+	return nil
+}
+
+func (s *Slab) chamberName(i int) string {
+	if n := s.Chambers[i].Name; n != "" {
+		return n
+	}
+	return fmt.Sprintf("chamber %d", i+1)
+}
+
+func fastenerName(f Fastener, i int) string {
+	if f.Name != "" {
+		return f.Name
+	}
+	return fmt.Sprintf("fastener %d", i+1)
+}
+
+func flawName(f Flaw, i int) string {
+	if f.Name != "" {
+		return f.Name
+	}
+	if f.Kind != "" {
+		return fmt.Sprintf("%s %d", f.Kind, i+1)
+	}
+	return fmt.Sprintf("flaw %d", i+1)
+}
+
+// leastThickness is the least TopAt − BottomAt over [x0, x1] and where, exact
+// to rounding: between the stations of both the difference is one cubic.
+func (s *Slab) leastThickness(x0, x1 float64) (least, at float64) {
+	least = math.Inf(1)
+	look := func(x float64) {
+		if h := s.TopAt(x) - s.BottomAt(x); h < least {
+			least, at = h, x
+		}
+	}
+	cuts := s.profileCuts(x0, x1)
+	for i, x := range cuts {
+		look(x)
+		if i+1 == len(cuts) {
+			break
+		}
+		for _, z := range s.thicknessPiece(x, cuts[i+1]).level() {
+			look(z)
+		}
+	}
+	return least, at
+}
+
+// profileCuts are x0, x1 and the stations of both profiles between, sorted.
+func (s *Slab) profileCuts(x0, x1 float64) []float64 {
+	cuts := append(make([]float64, 0, len(s.Profile.Top)+len(s.Profile.Bottom)+2), x0)
+	cuts = Spline(s.Profile.Top).knots(cuts, x0, x1)
+	cuts = Spline(s.Profile.Bottom).knots(cuts, x0, x1)
+	return sortedUnique(append(cuts, x1))
+}
+
+// thicknessPiece is the thickness over [x0, x1], which must lie between two
+// stations, as one cubic.
+func (s *Slab) thicknessPiece(x0, x1 float64) cubic {
+	m := (x0 + x1) / 2
+	t, b := Spline(s.Profile.Top).over(m), Spline(s.Profile.Bottom).over(m)
+	return cubic{x0, x1 - x0, t.at(x0) - b.at(x0), t.at(x1) - b.at(x1), t.slope(x0) - b.slope(x0), t.slope(x1) - b.slope(x1)}
+}
