@@ -1,6 +1,9 @@
 package body
 
-import "slabwright/body/geom"
+import (
+	"slabwright/body/geom"
+	"slabwright/body/outline"
+)
 
 // Body is a finished body: what is left of a slab of the outline's shape when
 // all features, holes, contours and edge treatments are taken away.
@@ -8,7 +11,7 @@ type Body struct {
 	Outline   geom.Path    // closed, counter-clockwise
 	Ring      geom.Polygon // Outline flattened within RingTolerance, counter-clockwise
 	Thickness float64
-	Hand      Hand
+	Hand      outline.Hand
 
 	Features []Feature
 	Holes    []Hole

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 )
 
 // FieldError says which field of a Spec is wrong, what it is, and what would
@@ -93,7 +94,7 @@ func Build(spec Spec) (*Body, error) {
 		return nil, errors.Join(w.errs...)
 	}
 	w.note()
-	if spec.Hand == Left {
+	if spec.Hand == outline.LeftHanded {
 		w.b.mirror()
 	}
 	return w.b, nil
@@ -102,12 +103,8 @@ func Build(spec Spec) (*Body, error) {
 // frame places the outline and reads the sizes that all else hangs on.
 func (w *builder) frame() {
 	s, b := &w.spec, w.b
-	switch s.Hand {
-	case "":
-		s.Hand = Right
-	case Right, Left:
-	default:
-		w.fail("hand", fmt.Sprintf("%q", s.Hand), `write "right" or "left"`)
+	if s.Hand != outline.RightHanded && s.Hand != outline.LeftHanded {
+		w.fail("hand", s.Hand.String(), "it is either right-handed or left-handed")
 	}
 	b.Hand = s.Hand
 	b.Thickness = w.number("thickness", s.Thickness, defaultThickness, 10, 120)
@@ -118,9 +115,13 @@ func (w *builder) frame() {
 
 	path := s.Outline
 	if len(path.Curves) == 0 {
+		if s.Family == "" {
+			w.fail("outline", "there is none", "give one, or name a family: %s", strings.Join(outline.Families(), ", "))
+			return
+		}
 		var err error
-		if path, err = namedOutline(s.Family, s.Sizes); err != nil {
-			w.fail("outline", err.Error(), "give an outline, or a family and its sizes")
+		if path, err = outline.New(s.Family, s.Sizes, outline.RightHanded); err != nil {
+			w.errs = append(w.errs, fmt.Errorf("outline: %w", err))
 			return
 		}
 	}

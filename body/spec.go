@@ -4,15 +4,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
-)
-
-// Hand says who plays it. The zero Hand is right.
-type Hand string
-
-// The hands.
-const (
-	Right Hand = "right"
-	Left  Hand = "left"
+	"slabwright/body/outline"
 )
 
 // Face is the side of the body from which a thing is cut.
@@ -33,12 +25,12 @@ type Spec struct {
 	// Outline is the finished plan outline, closed, in its own frame: u = 0
 	// where the neck end of the body crosses the centreline, +u toward the
 	// tail. Build shifts it so that this place falls on the neck joint. When it
-	// is empty, Family and Sizes ask for one of the built-in outlines.
+	// is empty, Family and Sizes ask for an outline of body/outline.
 	Outline geom.Path
 	Family  string
 	Sizes   map[string]float64
 
-	Hand      Hand    // default right
+	Hand      outline.Hand
 	Thickness float64 // default 44.5
 
 	ScaleLength float64 // nut to scale point on the centreline; default 648
