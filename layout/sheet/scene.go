@@ -3,6 +3,8 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"slabwright/body/geom"
 )
@@ -178,7 +180,7 @@ func Rings(outer geom.Polygon, holes ...geom.Polygon) Path {
 	return p
 }
 
-// Arc is the circle as a closed path of four cubic curves, which leave the
+// Path is the circle as a closed path of four cubic curves, which leave the
 // true circle by at most 0.00028 of its radius (the usual 4/3·(√2−1) handles).
 func (c Circle) Path() geom.Path {
 	const k = 0.5522847498307936
@@ -298,14 +300,12 @@ func finite(vs ...float64) bool {
 
 // RGB reads a colour written "#rrggbb".
 func RGB(colour string) (r, g, b uint8, err error) {
-	var n int
-	if len(colour) == 7 {
-		n, err = fmt.Sscanf(colour, "#%02x%02x%02x", &r, &g, &b)
-	}
-	if n != 3 || err != nil {
+	hex, ok := strings.CutPrefix(colour, "#")
+	v, err := strconv.ParseUint(hex, 16, 32)
+	if !ok || err != nil || len(hex) != 6 {
 		return 0, 0, 0, fmt.Errorf("colour %q is not written #rrggbb", colour)
 	}
-	return r, g, b, nil
+	return uint8(v >> 16), uint8(v >> 8), uint8(v), nil
 }
 
 // HatchLines are the lines of the item's hatch, cut to the shape (nonzero

@@ -349,7 +349,7 @@ func joinMarks(t Tiling, k Tile) (right, below []geom.Point) {
 // joins draws the joining marks, the neighbours' names and the lines to cut.
 func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 	arm := math.Min(t.overlap/2-0.3, 4.5)
-	mark := func(at geom.Point, along geom.Vec) {
+	mark := func(at geom.Point) {
 		c := at.Add(shift)
 		r := 0.62 * arm
 		p.add(Item{Layer: Note, Shape: Ring(geom.Polygon{c.Add(geom.Vec{X: r}), c.Add(geom.Vec{Y: r}), c.Add(geom.Vec{X: -r}), c.Add(geom.Vec{Y: -r})}), Stroke: pen(colourAxis, penThin)},
@@ -362,12 +362,15 @@ func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 
 	right, below := joinMarks(t, k)
 	for _, at := range right {
-		mark(at, geom.Vec{Y: 1})
+		mark(at)
 	}
 	for _, at := range below {
-		mark(at, geom.Vec{X: 1})
+		mark(at)
 	}
+	// Names stand midway between two numbers of the ruler, 50 mm apart.
+	between := func(v, shift float64) float64 { return 50*math.Floor((v-shift)/50) + 25 + shift }
 	mid := frame.Centre()
+	mid = geom.Point{X: between(mid.X, shift.X), Y: between(mid.Y, shift.Y)}
 	if n, ok := t.At(k.Column+1, k.Row); ok {
 		name(k.Name+" → "+n.Name, geom.Point{X: frame.Max.X + 2.4, Y: mid.Y}, math.Pi/2, Top)
 	}
@@ -380,14 +383,14 @@ func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 		cutAlong(frame.Min, geom.Point{X: frame.Min.X, Y: frame.Max.Y})
 		r, _ := joinMarks(t, n)
 		for _, at := range r {
-			mark(at, geom.Vec{Y: 1})
+			mark(at)
 		}
 	}
 	if n, ok := t.At(k.Column, k.Row-1); ok {
 		name(n.Name+" ↑ "+k.Name, geom.Point{X: mid.X, Y: frame.Max.Y + 2.4}, 0, Baseline)
 		_, d := joinMarks(t, n)
 		for _, at := range d {
-			mark(at, geom.Vec{X: 1})
+			mark(at)
 		}
 	}
 }

@@ -85,7 +85,7 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 	m := canvas.Identity.Translate(shift.X, shift.Y+up)
 	seen := geom.Box{Max: geom.Point{X: float64(img.Bounds().Dx()) / dots, Y: float64(img.Bounds().Dy()) / dots}}
 	moved := geom.Vec{X: shift.X, Y: shift.Y + up}
-	draw := func(chains []sheet.Chain, fill sheet.Fill, stroke sheet.Stroke) {
+	draw := func(chains []sheet.Chain, fill sheet.Fill, stroke sheet.Stroke, join canvas.Joiner) {
 		style := canvas.DefaultStyle
 		style.Fill = canvas.Paint{}
 		if fill.Colour != "" {
@@ -96,7 +96,7 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 			style.Stroke = canvas.Paint{Color: ink(stroke.Colour, 1)}
 			style.StrokeWidth = stroke.Width
 			style.StrokeCapper = canvas.ButtCap
-			style.StrokeJoiner = canvas.MiterJoiner{GapJoiner: canvas.BevelJoin, Limit: 4}
+			style.StrokeJoiner = join
 			for _, d := range stroke.Dash {
 				style.Dashes = append(style.Dashes, d/stroke.Width) // the library takes dashes in widths
 			}
@@ -118,6 +118,7 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 			r.RenderPath(path, style, m)
 		}
 	}
+	sharp := canvas.MiterJoiner{GapJoiner: canvas.BevelJoin, Limit: 4}
 	for _, it := range items {
 		box := it.Shape.Bounds()
 		if box.Empty() {
@@ -131,18 +132,18 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 		chains := sheet.Chains(it.Shape, 0.1/dots)
 		if t, ok := it.Shape.(sheet.Text); ok {
 			if t.Halo > 0 {
-				draw(chains, sheet.Fill{}, sheet.Stroke{Colour: "#ffffff", Width: 2 * t.Halo})
+				draw(chains, sheet.Fill{}, sheet.Stroke{Colour: "#ffffff", Width: 2 * t.Halo}, canvas.RoundJoin)
 			}
-			draw(chains, orBlack(it.Fill), sheet.Stroke{})
+			draw(chains, orBlack(it.Fill), sheet.Stroke{}, sharp)
 			continue
 		}
 		if it.Fill.Colour != "" {
-			draw(chains, it.Fill, sheet.Stroke{})
+			draw(chains, it.Fill, sheet.Stroke{}, sharp)
 		}
 		for _, l := range it.HatchLines() {
-			draw([]sheet.Chain{{Points: l[:]}}, sheet.Fill{}, it.Hatch.Line)
+			draw([]sheet.Chain{{Points: l[:]}}, sheet.Fill{}, it.Hatch.Line, sharp)
 		}
-		draw(chains, sheet.Fill{}, it.Stroke)
+		draw(chains, sheet.Fill{}, it.Stroke, sharp)
 	}
 }
 
