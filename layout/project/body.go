@@ -1,0 +1,363 @@
+package project
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/body/outline"
+	"slabwright/fret"
+)
+
+// hair stands for a 0 that a maker has written where the body engine takes 0
+// as "not given": no tool tells 1e-9 mm from 0.
+const hair = 1e-9
+
+// readBody reads [body] and [neck]'s joint and lets the engine build it. plan
+// gives the strings, the board and the joint their places.
+func (p *Project) readBody(top table, plan *fret.Plan) {
+	s := &p.BodySpec
+	t := top.sub("body")
+	before := len(t.r.problems)
+	t.fill("thickness", &s.Thickness)
+	if t.text("hand") == "left" {
+		s.Hand = outline.LeftHanded
+	}
+	p.readOutline(t)
+	p.readJoint(top.sub("neck"), plan)
+
+	for _, pt := range t.list("pickup") {
+		var k body.Pickup
+		pt.fill("name", &k.Name, "kind", &k.Kind, "from_saddle", &k.FromSaddle, "fraction", &k.Fraction, "across", &k.Across, "angle", &k.Angle,
+			"length", &k.Length, "width", &k.Width, "depth", &k.Depth, "ear_length", &k.EarLength, "ear_width", &k.EarWidth, "ear_depth", &k.EarDepth,
+			"cover_length", &k.Cover.Length, "cover_width", &k.Cover.Width, "mass", &k.Mass)
+		orNone(pt, "ear_length", &k.EarLength)
+		if pt.has("from_saddle") == pt.has("fraction") {
+			pt.wrong("from_saddle", "the pickup's place is not given, or twice", "write one of from_saddle and fraction")
+		}
+		s.Pickups = append(s.Pickups, k)
+	}
+	p.readBridge(t.sub("bridge"))
+	for _, ct := range t.list("cavity") {
+		var c body.Cavity
+		ct.fill("name", &c.Name, "face", &c.Face, "at", &c.At, "ring", &c.Ring, "length", &c.Length, "width", &c.Width, "turn", &c.Turn,
+			"inset", &c.InsetFromEdge, "corner_radius", &c.CornerRadius, "depth", &c.Depth, "ledge", &c.Ledge, "ledge_depth", &c.LedgeDepth, "cover_mass", &c.CoverMass)
+		orNone(ct, "ledge", &c.Ledge)
+		if ct.has("at") == ct.has("ring") {
+			ct.wrong("at", "the cavity's place is not given, or twice", "write one of at and ring")
+		}
+		s.Cavities = append(s.Cavities, c)
+	}
+	for _, pt := range t.list("pot") {
+		var k body.Pot
+		pt.fill("name", &k.Name, "at", &k.At, "hole", &k.Hole, "can", &k.Body, "knob", &k.Knob, "bush_length", &k.BushLength, "mass", &k.Mass)
+		s.Pots = append(s.Pots, k)
+	}
+	for _, st := range t.list("switch") {
+		var k body.Switch
+		st.fill("name", &k.Name, "kind", &k.Kind, "at", &k.At, "turn", &k.Turn, "hole", &k.Hole, "slot_length", &k.Slot.Length, "slot_width", &k.Slot.Width,
+			"screws", &k.Screws, "room_length", &k.Body.Length, "room_width", &k.Body.Width, "mass", &k.Mass)
+		s.Switches = append(s.Switches, k)
+	}
+	t.sub("jack").fill("none", &s.Jack.None, "face", &s.Jack.Face, "at", &s.Jack.At, "w", &s.Jack.W, "into", &s.Jack.Into,
+		"diameter", &s.Jack.Diameter, "recess", &s.Jack.Recess, "mass", &s.Jack.Mass)
+	for _, ct := range t.list("channel") {
+		var c body.Channel
+		ct.fill("name", &c.Name, "face", &c.Face, "from", &c.From, "to", &c.To, "width", &c.Width, "depth", &c.Depth)
+		s.Channels = append(s.Channels, c)
+	}
+	for _, wt := range t.list("wire_hole") {
+		var w body.WireHole
+		wt.fill("name", &w.Name, "from", &w.From, "to", &w.To, "start", &w.A, "end", &w.B, "diameter", &w.Diameter)
+		both(wt)
+		s.WireHoles = append(s.WireHoles, w)
+	}
+	for _, bt := range t.list("battery") {
+		var b body.Battery
+		bt.fill("name", &b.Name, "face", &b.Face, "at", &b.At, "turn", &b.Turn, "length", &b.Length, "width", &b.Width, "depth", &b.Depth, "mass", &b.Mass)
+		s.Batteries = append(s.Batteries, b)
+	}
+	for _, st := range t.list("strap_button") {
+		var b body.StrapButton
+		st.fill("name", &b.Name, "at", &b.At, "on_back", &b.OnBack, "w", &b.W, "stand", &b.Stand, "pilot", &b.Pilot, "pilot_depth", &b.PilotDep, "mass", &b.Mass)
+		s.StrapButtons = append(s.StrapButtons, b)
+	}
+	g := t.sub("ground_wire")
+	g.fill("none", &s.GroundWire.None, "into", &s.GroundWire.Into, "start", &s.GroundWire.A, "end", &s.GroundWire.B, "diameter", &s.GroundWire.Diameter)
+	both(g)
+	t.sub("edges").fill("front_radius", &s.Edges.FrontRadius, "back_radius", &s.Edges.BackRadius,
+		"front_chamfer", &s.Edges.FrontChamfer, "back_chamfer", &s.Edges.BackChamfer)
+	for _, ct := range t.list("contour") {
+		var c body.Contour
+		along := ct.number("along")
+		ct.fill("name", &c.Name, "kind", &c.Kind, "at", &c.At, "depth", &c.Depth, "reach", &c.Reach, "hollow", &c.Hollow,
+			"radius_along", &c.RadiusAlong, "radius_across", &c.RadiusAcross)
+		c.Along = geom.Polar(1, along)
+		s.Contours = append(s.Contours, c)
+	}
+	l := &s.Limits
+	t.sub("limits").fill("floor", &l.Floor, "top", &l.Top, "wall", &l.Wall, "web", &l.Web, "hole_to_hole", &l.HoleToHole, "hole_to_edge", &l.HoleToEdge,
+		"hole_to_cavity", &l.HoleCavity, "pocket_floor", &l.PocketFloor, "face_skin", &l.FaceSkin, "router_bit", &l.RouterBit)
+	m := t.sub("masses")
+	m.fill("neck", &s.Masses.Neck, "neck_at", &s.Masses.NeckCG, "tuner", &s.Masses.TunersEach, "tuners_at", &s.Masses.TunersAt)
+	for _, ot := range m.list("other") {
+		var o body.Mass
+		ot.fill("name", &o.Name, "mass", &o.Grams, "at", &o.At)
+		s.Masses.Other = append(s.Masses.Other, o)
+	}
+	f := t.sub("finish")
+	f.fill("thickness", &s.Finish.Thickness, "density", &s.Finish.Density)
+	orNone(f, "thickness", &s.Finish.Thickness)
+
+	if len(t.r.problems) > before {
+		return
+	}
+	var err error
+	p.Body, err = body.Build(*s)
+	for _, e := range flatten(err) {
+		var fe *body.FieldError
+		if errors.As(e, &fe) {
+			t.r.problems = append(t.r.problems, t.r.Problem(bodyKey(fe.Field), fe.Is, fe.Want))
+		} else {
+			t.r.problems = append(t.r.problems, t.r.Problem("body", e.Error(), ""))
+		}
+	}
+}
+
+// flatten takes joined errors apart.
+func flatten(err error) []error {
+	if err == nil {
+		return nil
+	}
+	if j, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []error
+		for _, e := range j.Unwrap() {
+			out = append(out, flatten(e)...)
+		}
+		return out
+	}
+	return []error{err}
+}
+
+// orNone turns a written 0 into the engine's −1, "none".
+func orNone(t table, name string, v *float64) {
+	if *v == 0 && (t.has(name) || t.key(name, Length).Default != "") {
+		*v = -1
+	}
+}
+
+// both asks for start and end together.
+func both(t table) {
+	if t.has("start") != t.has("end") {
+		t.wrong("start", "only one of start and end is given", "give both ends of the hole's axis, or none")
+	}
+}
+
+// readOutline reads the family with its sizes, or a file.
+func (p *Project) readOutline(t table) {
+	s := &p.BodySpec
+	t.fill("outline", &s.Family)
+	sizes := t.sub("sizes")
+	file, long := t.text("outline_file"), t.number("outline_length")
+	if file != "" {
+		s.Family = ""
+		for _, other := range []string{"outline", "sizes"} {
+			if t.has(other) {
+				t.wrong(other, other+" is given beside outline_file", "keep one of them")
+			}
+		}
+		var err error
+		if s.Outline, err = p.outlineFrom(file, long); err != nil {
+			t.wrong("outline_file", err.Error(), "")
+		}
+		return
+	}
+	if t.has("outline_length") {
+		t.wrong("outline_length", "it is for an outline_file", "write the length in [body.sizes]")
+	}
+	if sizes.n != nil {
+		s.Sizes = map[string]float64{}
+		for _, name := range sizes.n.names {
+			v, _ := t.r.value(Key{Kind: Length}, sizes.n.child[name], sizes.at(name)) // check has seen it
+			s.Sizes[name] = v.(float64)
+		}
+	}
+	path, err := outline.New(s.Family, s.Sizes, outline.RightHanded)
+	if err != nil {
+		// The family says which sizes do not go together, the name first.
+		key := "body.outline"
+		for _, name := range slices.Sorted(maps.Keys(s.Sizes)) {
+			if strings.Contains(err.Error(), ": "+name+" ") {
+				key = sizes.at(name)
+			}
+		}
+		if key == "body.outline" && sizes.n != nil {
+			key = sizesPath
+		}
+		t.r.problems = append(t.r.problems, t.r.Problem(key, err.Error(), ""))
+		return
+	}
+	s.Outline = path
+}
+
+// checkSizes holds [body.sizes] against the sizes of the chosen family.
+func (r *reading) checkSizes(n *node, path string) {
+	family := outline.Families()[0]
+	if b := r.root.child["body"]; b != nil && b.kind == tableNode && b.child["outline"] != nil {
+		family = b.child["outline"].text
+	}
+	f, err := outline.FamilyNamed(family)
+	if err != nil {
+		return // told at body.outline
+	}
+	known := map[string]Key{}
+	var names []string
+	for _, s := range outline.Sizes(f) {
+		known[s.Name] = Key{Path: path + "." + s.Name, Kind: Length, Min: s.Min, Max: s.Max, Doc: s.Doc}
+		names = append(names, s.Name)
+	}
+	for _, name := range n.names {
+		c := n.child[name]
+		k, ok := known[name]
+		if !ok {
+			want := family + " takes " + orList(names)
+			if near := nearest(name, names); near != "" {
+				want = "did you mean " + near + "?"
+			}
+			r.wrongKey(c, join(path, name), "the outline "+family+" has no such size", want)
+			continue
+		}
+		if _, problem := r.value(k, c, k.Path); problem != nil {
+			r.problems = append(r.problems, *problem)
+		}
+	}
+}
+
+// readJoint reads [neck] as far as the body is concerned, and carries the
+// strings and the board from the neck frame into the body frame. Without a
+// neck angle one is the other moved by the scale length along u.
+func (p *Project) readJoint(t table, plan *fret.Plan) {
+	s := &p.BodySpec
+	scale := plan.CentreScaleMm
+	s.ScaleLength = scale
+	n := &s.Neck
+	t.fill("joint_fret", &n.JointFret, "angle", &n.Angle, "heel_width", &n.HeelWidth, "joint_width", &n.JointWidth)
+	n.Distance = scale * plan.Layout.Temperament.Left(n.JointFret)
+	pocket := t.sub("pocket")
+	pocket.fill("length", &n.Length, "depth", &n.Depth, "clearance", &n.FitClearance, "corner_radius", &n.CornerRadius)
+	screws := t.sub("screws")
+	screws.fill("count", &n.Screws, "diameter", &n.ScrewDiameter, "edge", &n.ScrewEdge, "head_depth", &n.HeadDepth,
+		"head_diameter", &n.HeadDiameter, "plate_inset", &n.BackPlateInset)
+	if t.text("joint") == "glued" {
+		n.Screws = -1
+		if t.has("screws") {
+			t.wrong("screws", "a glued neck has no screws", "leave [neck.screws] out, or write joint = \"bolted\"")
+		}
+	}
+
+	b := &s.Board
+	b.LastFret = float64(plan.Layout.Count)
+	b.Overhang = plan.Layout.Overhang
+	end := plan.BoardEnd
+	b.End = (end.From.U+end.To.U)/2 - scale
+	b.EndSlope = end.From.U - end.To.U
+	b.WidthNut, b.WidthEnd = plan.WidthAt(0), plan.WidthAt(b.End+scale)
+	t.sub("board").fill("height", &b.HeightOver)
+
+	s.Strings.Count = len(plan.Strings)
+	s.Strings.SpreadNut, s.Strings.SpreadSaddle = plan.Layout.SpreadNut, plan.Layout.SpreadSaddle
+	for _, str := range plan.Strings {
+		l := str.Line()
+		s.Strings.Lines = append(s.Strings.Lines, body.Line{A: geom.Pt(l.From.U-scale, l.From.V), B: geom.Pt(l.To.U-scale, l.To.V)})
+	}
+}
+
+func (p *Project) readBridge(t table) {
+	b := &p.BodySpec.Bridge
+	t.fill("kind", &b.Kind, "saddle_setback", &b.SaddleSetback, "slant", &b.Slant,
+		"plate_length", &b.Plate.Length, "plate_width", &b.Plate.Width, "plate_ahead", &b.PlateAhead,
+		"post_spacing", &b.PostSpacing, "post_ahead", &b.PostAhead, "post_diameter", &b.PostDiameter, "post_depth", &b.PostDepth,
+		"stud_spacing", &b.StudSpacing, "stud_behind", &b.StudBehind, "stud_diameter", &b.StudDiameter, "stud_depth", &b.StudDepth,
+		"string_through", &b.StringThrough, "string_hole", &b.StringHole, "string_behind", &b.StringBehind,
+		"ferrule_hole", &b.FerruleHole, "ferrule_depth", &b.FerruleDepth,
+		"screws", &b.Screws, "screw_diameter", &b.ScrewDiameter, "screw_depth", &b.ScrewDepth,
+		"block_length", &b.BlockLength, "block_width", &b.BlockWidth, "block_behind", &b.BlockBehind,
+		"spring_length", &b.SpringLength, "spring_width", &b.SpringWidth, "spring_depth", &b.SpringDepth, "spring_behind", &b.SpringBehind,
+		"cover_ledge", &b.CoverLedge, "cover_depth", &b.CoverDepth, "mass", &b.Mass, "tail_mass", &b.TailMass)
+	orNone(t, "cover_ledge", &b.CoverLedge)
+	if t.has("screws") && b.Screws == 0 {
+		b.Screws = -1
+	}
+	for name, v := range map[string]*float64{"saddle_setback": &b.SaddleSetback, "slant": &b.Slant, "post_ahead": &b.PostAhead} {
+		if t.has(name) && *v == 0 {
+			*v = hair
+		}
+	}
+}
+
+// bodyKey turns the name of a field of body.Spec, as its errors write it
+// ("pickups[0].ear depth"), into the key that sets it.
+func bodyKey(field string) string {
+	whole := map[string]string{
+		"scale length": "scale.length", "outline": "body.outline", "neck": "neck.screws",
+		"neck.joint fret": "neck.joint_fret", "neck.distance": "neck.joint_fret", "neck.heel width": "neck.heel_width", "neck.joint width": "neck.joint_width",
+		"neck.length": "neck.pocket.length", "neck.depth": "neck.pocket.depth", "neck.angle": "neck.angle",
+		"neck.fit clearance": "neck.pocket.clearance", "neck.corner radius": "neck.pocket.corner_radius",
+		"neck.screws": "neck.screws.count", "neck.screw diameter": "neck.screws.diameter", "neck.screw edge": "neck.screws.edge", "neck.head diameter": "neck.screws.head_diameter",
+		"board.last fret": "scale.frets", "board.overhang": "neck.board.overhang", "board.end": "neck.board.overhang",
+		"board.width at the nut": "strings.nut_width", "board.width at the end": "strings.end_width",
+		"strings.count": "strings.count", "strings.spread at the nut": "strings.nut_spread", "strings.spread at the saddle": "strings.saddle_spread",
+		"limits.hole to cavity": "body.limits.hole_to_cavity",
+		"strap buttons":         "body.strap_button",
+	}
+	if key, ok := whole[field]; ok {
+		return key
+	}
+	if strings.HasPrefix(field, "strings.lines") {
+		return "strings"
+	}
+	one := map[string]string{
+		"pickups": "pickup", "cavities": "cavity", "pots": "pot", "switches": "switch", "channels": "channel",
+		"wire holes": "wire_hole", "batteries": "battery", "strap buttons": "strap_button", "contours": "contour",
+		"ground wire": "ground_wire",
+	}
+	var out []string
+	for _, part := range strings.Split(field, ".") {
+		name, index, listed := strings.Cut(part, "[")
+		if n, ok := one[name]; ok {
+			name = n
+		}
+		name = strings.ReplaceAll(name, " ", "_")
+		if listed {
+			n, _ := strconv.Atoi(strings.TrimSuffix(index, "]"))
+			name = fmt.Sprintf("%s[%d]", name, n+1)
+		}
+		out = append(out, name)
+	}
+	return "body." + strings.Join(out, ".")
+}
+
+// outlineFrom reads the one closed outline of an SVG or DXF file beside the
+// project, scaled to a length along x when that is above 0.
+func (p *Project) outlineFrom(name string, long float64) (geom.Path, error) {
+	data, err := p.open(name)
+	if err != nil {
+		return geom.Path{}, fmt.Errorf("cannot read the file: %w", err)
+	}
+	_ = data
+	return geom.Path{}, errors.New("outline files cannot be read yet")
+}
+
+func readUpTo(r io.Reader, limit int64) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, limit+1))
+	if err == nil && int64(len(data)) > limit {
+		err = errors.New("the file is too large")
+	}
+	return data, err
+}

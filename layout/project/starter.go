@@ -1,0 +1,200 @@
+package project
+
+import (
+	"embed"
+	"fmt"
+	"strings"
+
+	"slabwright/body/outline"
+	"slabwright/fret/measure"
+)
+
+// shipped holds the projects that come with the program: the demo and the
+// bench, both of our own invention, and the values of the starter.
+//
+//go:embed demo.toml bench.toml starter.toml
+var shipped embed.FS
+
+// Samples are the names of the projects that come with the program.
+func Samples() []string { return []string{"demo", "bench"} }
+
+// Demo is the project that commands work on when none is named.
+func Demo() *Project {
+	p, err := Sample("demo")
+	if err != nil {
+		panic("project: the embedded demo is broken: " + err.Error()) // a test reads it
+	}
+	return p
+}
+
+// Sample reads a project that comes with the program.
+func Sample(name string) (*Project, error) {
+	for _, s := range Samples() {
+		if s == name {
+			text, err := shipped.ReadFile(name + ".toml")
+			if err != nil {
+				return nil, err
+			}
+			return Parse(name+".toml", text, nil)
+		}
+	}
+	want := "there are " + orList(Samples())
+	if near := nearest(name, Samples()); near != "" {
+		want = "did you mean " + near + "?"
+	}
+	return nil, fmt.Errorf("no sample is named %q; %s", clip(name), want)
+}
+
+// Starter is a project to begin with: a few values that make a valid project,
+// and every key there is, explained, those with a default commented out.
+func Starter() []byte {
+	text, err := shipped.ReadFile("starter.toml")
+	if err != nil {
+		panic("project: the embedded starter is missing: " + err.Error())
+	}
+	s, err := ReadSource("starter.toml", text)
+	if err != nil {
+		panic("project: the embedded starter is broken: " + err.Error()) // a test reads it
+	}
+	w := &starter{Source: s}
+	w.remark("", `A slabwright project. A line that begins with # is a remark; one that begins with #: is a key with what holds when it is left out. Take the #: away to give your own value.`)
+	w.remark("", `A length is a number in the project's unit, or a text with its own: "648 mm", "64.8 cm", "25.5 in", "25 1/2 in", "1 ft 3 in". An angle is a number of degrees or "30 deg". A mass is a number of kilograms or "120 g".`)
+	w.table(s.root, "", true)
+	return []byte(w.b.String())
+}
+
+// starter prints the keys with the values of a source.
+type starter struct {
+	*Source
+	b strings.Builder
+}
+
+// table prints the keys of one table, then the tables in it. n is nil where
+// the source has none; all tells to print the keys that n does not give, too.
+func (w *starter) table(n *node, schema string, all bool) {
+	give := func(k Key) *node {
+		if n == nil {
+			return nil
+		}
+		return n.child[k.name()]
+	}
+	for _, k := range children(schema) {
+		if k.Kind == Table || k.Kind == Tables {
+			continue
+		}
+		v := give(k)
+		switch {
+		case v != nil && all:
+			w.remark("", k.words(measure.Millimetres))
+			fallthrough
+		case v != nil:
+			fmt.Fprintf(&w.b, "%s = %s\n", k.name(), w.text[v.start:v.end])
+		case all && k.Default != "":
+			w.remark("", k.words(measure.Millimetres))
+			fmt.Fprintf(&w.b, "#: %s = %s\n", k.name(), k.Default)
+		case all:
+			w.remark("", k.words(measure.Millimetres))
+			fmt.Fprintf(&w.b, "#: %s = (%s)\n", k.name(), k.Kind)
+		}
+	}
+	if schema == sizesPath {
+		w.sizes(n)
+	}
+	for _, k := range children(schema) {
+		v := give(k)
+		switch {
+		case k.Kind == Table && v != nil:
+			w.remark("\n", k.Doc)
+			fmt.Fprintf(&w.b, "[%s]\n", k.Path)
+			w.table(v, k.Path, all)
+		case k.Kind == Table && all:
+			w.remark("\n", k.words(measure.Millimetres))
+			fmt.Fprintf(&w.b, "#: [%s]\n", k.Path)
+			w.table(nil, k.Path, all)
+		case k.Kind == Tables && v != nil:
+			for i, item := range v.item {
+				if i == 0 && all {
+					w.remark("\n", k.Doc)
+				} else {
+					w.b.WriteByte('\n')
+				}
+				fmt.Fprintf(&w.b, "[[%s]]\n", k.Path)
+				w.table(item, k.Path, all && i == 0)
+			}
+		case k.Kind == Tables && all:
+			w.remark("\n", k.words(measure.Millimetres))
+			fmt.Fprintf(&w.b, "#: [[%s]]\n", k.Path)
+			w.table(nil, k.Path, all)
+		}
+	}
+}
+
+// sizes prints the sizes of the default family.
+func (w *starter) sizes(n *node) {
+	f, err := outline.FamilyNamed(outline.Families()[0])
+	if err != nil {
+		panic("project: " + err.Error())
+	}
+	for _, s := range outline.Sizes(f) {
+		w.remark("", fmt.Sprintf("%s of a %s. From %g to %g mm.", upper(s.Doc), f.Name(), s.Min, s.Max))
+		if n != nil && n.child[s.Name] != nil {
+			v := n.child[s.Name]
+			fmt.Fprintf(&w.b, "%s = %s\n", s.Name, w.text[v.start:v.end])
+			continue
+		}
+		fmt.Fprintf(&w.b, "#: %s = \"%g mm\"\n", s.Name, s.Default)
+	}
+}
+
+// remark prints words as comment lines of at most 78 characters.
+func (w *starter) remark(before, words string) {
+	w.b.WriteString(before)
+	line := "#"
+	for _, word := range strings.Fields(words) {
+		if len([]rune(line))+1+len([]rune(word)) > 78 {
+			w.b.WriteString(line + "\n")
+			line = "#"
+		}
+		line += " " + word
+	}
+	w.b.WriteString(line + "\n")
+}
+
+// words is the key's meaning with what it may hold.
+func (k Key) words(unit measure.Unit) string {
+	out := []string{k.Doc}
+	switch {
+	case len(k.Choices) > 0:
+		out = append(out, upper(orList(quoted(k.Choices)))+".")
+	case k.Min != 0 || k.Max != 0:
+		if k.Max < far {
+			if k.Open {
+				out = append(out, fmt.Sprintf("More than %s, at most %s.", k.amount(k.Min, unit), k.amount(k.Max, unit)))
+			} else {
+				out = append(out, fmt.Sprintf("From %s to %s.", k.amount(k.Min, unit), k.amount(k.Max, unit)))
+			}
+		}
+	}
+	if k.Absent != "" {
+		out = append(out, "Left out: "+k.Absent+".")
+	}
+	return strings.Join(out, " ")
+}
+
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// children are the keys that stand directly in a table.
+func children(schema string) []Key {
+	var out []Key
+	for _, k := range Keys() {
+		if k.parent() == schema {
+			out = append(out, k)
+		}
+	}
+	return out
+}
