@@ -742,4 +742,7 @@ func (b *Body) mirror() {
 	for i := range b.Masses {
 		b.Masses[i].At = p3(b.Masses[i].At)
 	}
+	for i := range b.parts {
+		b.parts[i].room = b.parts[i].room.Moved(flip)
+	}
 }

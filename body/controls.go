@@ -295,6 +295,7 @@ func (w *builder) jack() {
 		}
 		a := at3(at, height)
 		w.hole(Hole{Name: "jack", Kind: KindJack, Face: Side, A: a, B: a.Add(geom.Vec3{X: in.X, Y: in.Y}.Mul(reach + 2)), Diameter: dia, Opens: []string{into.Name}})
+		b.wired = append(b.wired, wiring{"jack", "", into.Name})
 		w.mass("jack", or(j.Mass, 25), a)
 	case Front, Back:
 		if into.Ring.Locate(j.At) == geom.Outside {

@@ -11,10 +11,10 @@ import (
 
 // Two squares of side 4 that share a square of side 1, and a frame:
 //
-//	  4x4 ┌──┐
-//	   ┌──┼┐ │      shared: (3..4) × (3..4)
-//	   │  └┼─┘
-//	   └───┘
+//	4x4 ┌──┐
+//	 ┌──┼┐ │      shared: (3..4) × (3..4)
+//	 │  └┼─┘
+//	 └───┘
 func TestRegionsOfSquaresAddUp(t *testing.T) {
 	square := func(x, y, side float64) geom.Region {
 		return geom.Region{geom.Box{Min: geom.Pt(x, y), Max: geom.Pt(x+side, y+side)}.Polygon()}

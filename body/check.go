@@ -1,0 +1,654 @@
+package body
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+)
+
+// Check is the answer to one question about the wood that is left. It passes
+// when Margin ≥ Need, both in mm.
+type Check struct {
+	Name    string
+	OK      bool
+	Margin  float64
+	Need    float64
+	At      geom.Point3
+	Message string
+}
+
+// near is how far beyond its need a clearance may lie and still be told.
+// Farther things are left out of the list: they are neither trouble nor news.
+const near = 12.0
+
+// roundOff forgives rounding in margins that are met exactly.
+const roundOff = 1e-6
+
+type checker struct {
+	b   *Body
+	out []Check
+}
+
+func (c *checker) add(name string, margin, need float64, at geom.Point3, message string, args ...any) {
+	ok := margin >= need-roundOff
+	text := fmt.Sprintf(message, args...)
+	c.out = append(c.out, Check{name, ok, margin, need, at, text})
+}
+
+// Check tests the body in three dimensions: floors, walls, webs between
+// cavities, hole to hole, hole to outline, holes against cavities, wires that
+// must reach both their ends and can be drilled, parts that must fit their
+// cavity, and the outline against the router bit. Things farther than 12 mm
+// over their need from each other are not listed.
+//
+// Distances are between prisms and cylinders as they are; a drill's end counts
+// as round where it runs toward a neighbour, which is on the safe side.
+func (b *Body) Check() []Check {
+	c := &checker{b: b}
+	c.router()
+	for i := range b.Features {
+		c.floor(&b.Features[i])
+		c.wall(&b.Features[i])
+	}
+	for i := range b.Features {
+		for j := range i {
+			c.web(&b.Features[j], &b.Features[i])
+		}
+	}
+	for i := range b.Holes {
+		c.holeEnd(&b.Holes[i])
+		c.holeEdge(&b.Holes[i])
+		for j := range b.Features {
+			c.holeCavity(&b.Holes[i], &b.Features[j])
+		}
+		for j := range i {
+			c.holeHole(&b.Holes[j], &b.Holes[i])
+		}
+	}
+	for _, w := range b.wired {
+		c.wire(w)
+	}
+	c.partsFit()
+	c.flats()
+	return c.out
+}
+
+func (c *checker) router() {
+	r, at := c.b.Outline.TightestInside()
+	if !math.IsInf(r, 1) {
+		c.add("outline to router bit", r, c.b.Limits.RouterBit, at3(at, 0),
+			"the outline's tightest inward curve has a radius of %.1f mm", r)
+	}
+}
+
+// lowered is the most that contours lower a face over a ring; their drop is
+// convex, so corners tell.
+func (b *Body) lowered(face Face, ring geom.Polygon) (float64, geom.Point) {
+	most, at := 0.0, ring[0]
+	for _, s := range b.Shaped {
+		if s.Face != face {
+			continue
+		}
+		for _, p := range ring {
+			if d := s.Drop(p); d > most {
+				most, at = d, p
+			}
+		}
+	}
+	return most, at
+}
+
+// floor is the wood between a cavity's bottom and the other face.
+func (c *checker) floor(f *Feature) {
+	if f.Through {
+		return
+	}
+	b := c.b
+	if f.Face == Back {
+		drop, at := b.lowered(Front, f.Ring)
+		if drop == 0 {
+			at = f.Ring.Moments().Centroid()
+		}
+		need := b.Limits.Floor
+		if f.Kind == KindControl {
+			need = b.Limits.Top
+		}
+		left := -f.WTop - drop
+		c.add(f.Name+" top", left, need, at3(at, f.WTop), "%.1f mm of wood over the %s", left, f.Name)
+		return
+	}
+	drop, at := b.lowered(Back, f.Ring)
+	if drop == 0 {
+		at = f.Ring.Moments().Centroid()
+	}
+	need := b.Limits.Floor
+	left := f.WBottom + b.Thickness - drop
+	if f.Kind == KindPocket {
+		for _, h := range b.Holes {
+			if h.Kind == KindNeckHole {
+				need = b.Limits.PocketFloor
+			}
+		}
+		// The screws' heads draw against what their recesses leave.
+		sunk := 0.0
+		for _, g := range b.Features {
+			if g.Face == Back && g.Kind == KindRecess {
+				sunk = math.Max(sunk, g.Depth(b.Thickness))
+			}
+		}
+		for _, h := range b.Holes {
+			if h.Face == Back && h.Kind == KindRecess {
+				sunk = math.Max(sunk, h.B.Z+b.Thickness)
+			}
+		}
+		left -= sunk
+	}
+	c.add(f.Name+" floor", left, need, at3(at, f.WBottom), "%.1f mm of wood under the %s", left, f.Name)
+}
+
+// wall is the wood between a cavity and the body's side, and the edge
+// treatment of the face it opens to.
+func (c *checker) wall(f *Feature) {
+	b := c.b
+	if f.CutsEdge {
+		c.pocketWalls(f)
+		return
+	}
+	need := b.Limits.Wall
+	if f.Kind == KindLedge {
+		need = math.Min(need, 3) // thin wood beside a shallow ledge: ours
+	}
+	m := b.room(f.Ring, need+near)
+	w := (f.WTop + f.WBottom) / 2
+	if m.Value <= need+near {
+		c.add(f.Name+" wall", m.Value, need, at3(m.At, w), "%.1f mm of wood between the %s and the side", m.Value, f.Name)
+	}
+	eased, at := b.Edges.FrontRadius+b.Edges.FrontChamfer, 0.0
+	if f.Face == Back {
+		eased, at = b.Edges.BackRadius+b.Edges.BackChamfer, -b.Thickness
+	}
+	if left := m.Value - eased; eased > 0 && left <= 1+near {
+		c.add(f.Name+" to edge rounding", left, 1, at3(m.At, at), "%.1f mm of flat wood between the %s and the rounded %s edge", left, f.Name, f.Face)
+	}
+}
+
+// room is Polygon.Room for rings that are mostly well inside, or "more than
+// limit".
+func (b *Body) room(g geom.Polygon, limit float64) geom.Margin {
+	box := g.Bounds()
+	close := false
+	m := geom.Margin{Value: math.Inf(1)}
+	for i, p := range b.Ring {
+		q := b.Ring[(i+1)%len(b.Ring)]
+		if boxGap(box, geom.Bounds(p, q)) > math.Min(limit, m.Value) {
+			continue
+		}
+		close = true
+		for k, a := range g {
+			d, at, _ := geom.SegmentSegment(a, g[(k+1)%len(g)], p, q)
+			if d < m.Value {
+				m = geom.Margin{Value: d, At: at}
+			}
+		}
+	}
+	if m.Value > 0 && b.Ring.Locate(g[0]) == geom.Inside {
+		return m
+	}
+	if !close || m.Value == 0 || b.Ring.Locate(g[0]) != geom.Inside {
+		return g.Room(b.Ring) // trouble: say how far out
+	}
+	return m
+}
+
+// boxGap is the distance between two boxes, 0 when they meet.
+func boxGap(a, b geom.Box) float64 {
+	x := math.Max(0, math.Max(a.Min.X-b.Max.X, b.Min.X-a.Max.X))
+	y := math.Max(0, math.Max(a.Min.Y-b.Max.Y, b.Min.Y-a.Max.Y))
+	return math.Hypot(x, y)
+}
+
+// pocketWalls looks at the half of the pocket that lies farther inside: the
+// cutaways may well reach beside its mouth.
+func (c *checker) pocketWalls(f *Feature) {
+	b := c.b
+	end := f.Ring.Bounds().Max.X
+	m := geom.Margin{Value: math.Inf(1)}
+	inner := f.Ring.Clipped(geom.HalfPlane{At: geom.Pt((b.Joint.X+end)/2, 0), Along: geom.V(0, -1)})
+	for _, p := range inner {
+		if d := b.Ring.Depth(p); d < m.Value {
+			m = geom.Margin{Value: d, At: p}
+		}
+	}
+	c.add(f.Name+" wall", m.Value, b.Limits.Wall, at3(m.At, f.WBottom/2), "%.1f mm of wood beside the inner half of the %s", m.Value, f.Name)
+}
+
+// root is the name of the cavity that a feature is part of.
+func (f *Feature) root() string {
+	if f.Within != "" {
+		return f.Within
+	}
+	return f.Name
+}
+
+// joined tells whether two features are meant to meet: parts of one cavity, or
+// a channel that begins or ends in the other.
+func joined(f, g *Feature) bool {
+	if f.root() == g.root() {
+		return true
+	}
+	for _, pair := range [][2]*Feature{{f, g}, {g, f}} {
+		if ch := pair[0]; ch.Kind == KindChannel && ch.Face == pair[1].Face {
+			// The ends of a stadium's axis, halfway between opposite points of
+			// its two caps.
+			n := len(ch.Ring) / 2
+			a := ch.Ring[0].Lerp(ch.Ring[n-1], 0.5)
+			b := ch.Ring[n].Lerp(ch.Ring[len(ch.Ring)-1], 0.5)
+			if pair[1].Ring.Locate(a) != geom.Outside || pair[1].Ring.Locate(b) != geom.Outside {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// web is the wood between two cavities, in plan or in height.
+func (c *checker) web(f, g *Feature) {
+	b := c.b
+	need := b.Limits.Web
+	high := math.Max(g.WBottom-f.WTop, f.WBottom-g.WTop)
+	if math.Hypot(boxGap(f.Ring.Bounds(), g.Ring.Bounds()), math.Max(0, high)) > need+near || joined(f, g) {
+		return
+	}
+	name := fmt.Sprintf("%s to %s", f.Name, g.Name)
+	m := f.Ring.Gap(g.Ring)
+	// One inside the other without a corner in it counts as overlap, too.
+	if m.Value == 0 && high <= 0 {
+		m.Value = -roundOff * 10
+	}
+	w := heightBetween(f, g)
+	switch {
+	case m.Value <= 0 && high <= 0:
+		deep := math.Max(m.Value, high)
+		c.add(name, deep, need, at3(m.At, w), "the %s and the %s run into each other", f.Name, g.Name)
+	default:
+		d := math.Hypot(math.Max(0, m.Value), math.Max(0, high))
+		if d <= need+near {
+			c.add(name, d, need, at3(m.At, w), "%.1f mm of wood between the %s and the %s", d, f.Name, g.Name)
+		}
+	}
+}
+
+func heightBetween(f, g *Feature) float64 {
+	lo, hi := math.Max(f.WBottom, g.WBottom), math.Min(f.WTop, g.WTop)
+	return (lo + hi) / 2
+}
+
+// holeEnd is the wood between the end of a blind hole and the face ahead, and
+// for holes along the body, the wood between them and both faces.
+func (c *checker) holeEnd(h *Hole) {
+	b := c.b
+	if h.Through {
+		return
+	}
+	need := b.Limits.FaceSkin
+	if h.square() {
+		ring := circle(h.A.Plan(), h.Diameter/2)
+		if h.B.Z < h.A.Z {
+			drop, _ := b.lowered(Back, ring)
+			left := h.B.Z + b.Thickness - drop
+			if !c.endsInCavity(h) {
+				c.add(h.Name+" end", left, need, h.B, "%.1f mm of wood under the %s", left, h.Name)
+			}
+		} else {
+			drop, _ := b.lowered(Front, ring)
+			left := -h.B.Z - drop
+			if !c.endsInCavity(h) {
+				c.add(h.Name+" end", left, need, h.B, "%.1f mm of wood over the end of the %s", left, h.Name)
+			}
+		}
+		return
+	}
+	r := h.Diameter / 2 * math.Cos(h.Tilt()) // half the height of a slanted section's end
+	// Where the hole starts in a face, that end is open by intent.
+	ends := []geom.Point3{h.A, h.B}
+	for _, s := range []struct {
+		face Face
+		room func(p geom.Point3) float64
+	}{
+		{Front, func(p geom.Point3) float64 { d, _ := b.lowered(Front, geom.Polygon{p.Plan()}); return -p.Z - d - r }},
+		{Back, func(p geom.Point3) float64 {
+			d, _ := b.lowered(Back, geom.Polygon{p.Plan()})
+			return p.Z + b.Thickness - d - r
+		}},
+	} {
+		least, at := math.Inf(1), geom.Point3{}
+		for i, p := range ends {
+			plane := 0.0
+			if s.face == Back {
+				plane = -b.Thickness
+			}
+			if i == 0 && math.Abs(p.Z-plane) < 1e-9 {
+				continue
+			}
+			if m := s.room(p); m < least {
+				least, at = m, p
+			}
+		}
+		if least <= need+near {
+			c.add(fmt.Sprintf("%s to %s", h.Name, s.face), least, need, at, "%.1f mm of wood between the %s and the %s", least, h.Name, s.face)
+		}
+	}
+}
+
+// endsInCavity tells whether the hole's far end lies in a cavity that it is
+// meant to open.
+func (c *checker) endsInCavity(h *Hole) bool {
+	for _, name := range h.Opens {
+		if f, ok := c.b.Feature(name); ok && f.Ring.Locate(h.B.Plan()) != geom.Outside {
+			return true
+		}
+	}
+	return false
+}
+
+// holeEdge is the wood between a hole and the body's side. A hole that starts
+// in the side is measured at its far end only.
+func (c *checker) holeEdge(h *Hole) {
+	b := c.b
+	need := b.Limits.HoleToEdge
+	m := geom.Margin{Value: math.Inf(1)}
+	a, e := h.A.Plan(), h.B.Plan()
+	if h.Face == Side {
+		a = e
+	}
+	box := geom.Bounds(a, e)
+	for i, p := range b.Ring {
+		q := b.Ring[(i+1)%len(b.Ring)]
+		if boxGap(box, geom.Bounds(p, q)) > m.Value {
+			continue
+		}
+		if d, on, _ := geom.SegmentSegment(a, e, p, q); d < m.Value {
+			m = geom.Margin{Value: d, At: on}
+		}
+	}
+	if b.Ring.Locate(a) == geom.Outside {
+		m.Value = -m.Value
+	}
+	if h.Face == Side && len(h.Opens) > 0 {
+		return // it ends in a cavity, whose own wall is checked
+	}
+	left := m.Value - h.Diameter/2
+	if left <= need+near {
+		c.add(h.Name+" to side", left, need, at3(m.At, (h.A.Z+h.B.Z)/2), "%.1f mm of wood between the %s and the side", left, h.Name)
+	}
+}
+
+// opens tells whether hole h is meant to meet the feature.
+func (c *checker) opens(h *Hole, f *Feature) bool {
+	for _, name := range h.Opens {
+		if name == f.Name || name == f.root() {
+			return true
+		}
+		if o, ok := c.b.Feature(name); ok && o.root() == f.root() {
+			return true
+		}
+	}
+	return false
+}
+
+// holeCavity is the wood between a hole and a cavity that it has no business
+// with.
+func (c *checker) holeCavity(h *Hole, f *Feature) {
+	need := c.b.Limits.HoleCavity
+	r := h.Diameter / 2
+	lo, hi := math.Min(h.A.Z, h.B.Z), math.Max(h.A.Z, h.B.Z)
+	far := math.Hypot(boxGap(geom.Bounds(h.A.Plan(), h.B.Plan()), f.Ring.Bounds()), math.Max(0, math.Max(lo-f.WTop, f.WBottom-hi)))
+	if far-r > need+near || c.opens(h, f) {
+		return
+	}
+	d, at := segmentPrism(h.A, h.B, f)
+	if left := d - r; left <= need+near {
+		message := "%.1f mm of wood between the %s and the %s"
+		if left < 0 {
+			message = "short by %.1f mm: the %s runs into the %s"
+		}
+		c.add(fmt.Sprintf("%s to %s", h.Name, f.Name), left, need, at, message, math.Abs(left), h.Name, f.Name)
+	}
+}
+
+// prismDistance is how far p lies from the prism of f, negative inside.
+func prismDistance(p geom.Point3, f *Feature) float64 {
+	plan := -f.Ring.Depth(p.Plan())
+	high := math.Max(p.Z-f.WTop, f.WBottom-p.Z)
+	if plan <= 0 || high <= 0 {
+		return math.Max(plan, high)
+	}
+	return math.Hypot(plan, high)
+}
+
+// segmentPrism is the least distance from the axis AB to the prism of f. A
+// square axis is exact; a slanted one is sampled every millimetre and refined
+// round the best place, so that it is right to 0.01 mm.
+func segmentPrism(a, b geom.Point3, f *Feature) (float64, geom.Point3) {
+	if a.X == b.X && a.Y == b.Y {
+		lo, hi := math.Min(a.Z, b.Z), math.Max(a.Z, b.Z)
+		z := math.Max(lo, math.Min(hi, math.Max(f.WBottom, math.Min(f.WTop, (f.WBottom+f.WTop)/2))))
+		p := geom.Point3{X: a.X, Y: a.Y, Z: z}
+		plan := -f.Ring.Depth(p.Plan())
+		high := math.Max(lo-f.WTop, f.WBottom-hi)
+		if plan <= 0 || high <= 0 {
+			return math.Max(plan, high), p
+		}
+		return math.Hypot(plan, high), p
+	}
+	d := b.Sub(a)
+	at := func(t float64) geom.Point3 { return a.Add(d.Mul(t)) }
+	n := max(8, int(math.Ceil(d.Len())))
+	best, bt := math.Inf(1), 0.0
+	for i := range n + 1 {
+		t := float64(i) / float64(n)
+		if v := prismDistance(at(t), f); v < best {
+			best, bt = v, t
+		}
+	}
+	lo, hi := math.Max(0, bt-1/float64(n)), math.Min(1, bt+1/float64(n))
+	for range 20 {
+		m1, m2 := lo+(hi-lo)/3, hi-(hi-lo)/3
+		if prismDistance(at(m1), f) < prismDistance(at(m2), f) {
+			hi = m2
+		} else {
+			lo = m1
+		}
+	}
+	if v := prismDistance(at((lo+hi)/2), f); v < best {
+		best, bt = v, (lo+hi)/2
+	}
+	return best, at(bt)
+}
+
+// holeHole is the wood between two holes.
+func (c *checker) holeHole(g, h *Hole) {
+	for _, name := range g.Opens {
+		if name == h.Name {
+			return
+		}
+	}
+	for _, name := range h.Opens {
+		if name == g.Name {
+			return
+		}
+	}
+	need := c.b.Limits.HoleToHole
+	radii := (g.Diameter + h.Diameter) / 2
+	if boxGap(geom.Bounds(g.A.Plan(), g.B.Plan()), geom.Bounds(h.A.Plan(), h.B.Plan()))-radii > need+near {
+		return
+	}
+	d, at := SegmentDistance(g.A, g.B, h.A, h.B)
+	if left := d - radii; left <= need+near {
+		c.add(fmt.Sprintf("%s to %s", g.Name, h.Name), left, need, at, "%.1f mm of wood between the %s and the %s", left, g.Name, h.Name)
+	}
+}
+
+// SegmentDistance is the least distance between the segments ab and cd in
+// space, and the place on the first (Ericson, Real-Time Collision Detection,
+// 2005, section 5.1.9).
+func SegmentDistance(a, b, c, d geom.Point3) (float64, geom.Point3) {
+	u, v, w := b.Sub(a), d.Sub(c), a.Sub(c)
+	uu, vv, uv := u.Dot(u), v.Dot(v), u.Dot(v)
+	clamp := func(t float64) float64 { return math.Max(0, math.Min(1, t)) }
+	var s, t float64
+	switch {
+	case uu == 0 && vv == 0:
+	case uu == 0:
+		t = clamp(v.Dot(w) / vv)
+	case vv == 0:
+		s = clamp(-u.Dot(w) / uu)
+	default:
+		if den := uu*vv - uv*uv; den > 1e-12*uu*vv {
+			s = clamp((uv*v.Dot(w) - vv*u.Dot(w)) / den)
+		}
+		t = (uv*s + v.Dot(w)) / vv
+		if t < 0 {
+			t, s = 0, clamp(-u.Dot(w)/uu)
+		} else if t > 1 {
+			t, s = 1, clamp((uv-u.Dot(w))/uu)
+		}
+	}
+	p, q := a.Add(u.Mul(s)), c.Add(v.Mul(t))
+	return p.Distance(q), p
+}
+
+// wire checks that a drilled wire hole opens into both its cavities with its
+// full width, and that a straight drill can get at it.
+func (c *checker) wire(w wiring) {
+	h, _ := c.b.Hole(w.hole)
+	reach := math.Inf(-1) // the best access
+	at := h.A
+	if h.Face == Side || w.from == "" {
+		reach = math.Inf(1)
+	}
+	for _, name := range []string{w.from, w.to} {
+		f, ok := c.b.Feature(name)
+		if !ok {
+			continue
+		}
+		end, other := h.A, h.B
+		if prismDistance(h.B, &f) < prismDistance(h.A, &f) {
+			end, other = other, end
+		}
+		m, p := mouth(end, other, h.Diameter/2, &f)
+		message := "the %s opens into the %s with its whole width, %.1f mm to spare"
+		if m < 0 {
+			message = "the %s does not open into the %s with its whole width, it misses by %.1f mm"
+		}
+		c.add(fmt.Sprintf("%s opens into %s", h.Name, name), m, 0, p, message, h.Name, name, math.Abs(m))
+		if a := c.access(end, other, h.Diameter/2, &f); a > reach {
+			reach, at = a, end
+		}
+	}
+	if !math.IsInf(reach, 0) {
+		message := "a straight drill reaches the %s with %.1f mm to spare over the rim"
+		if reach < 0 {
+			message = "no straight drill reaches the %s: it would have to sink %.1f mm into the rim"
+		}
+		c.add(h.Name+" can be drilled", reach, 0, at, message, h.Name, math.Abs(reach))
+	}
+}
+
+// mouth is how much of the cavity's height is to spare above and below the
+// hole where it comes through the wall, negative when it does not open fully.
+func mouth(end, other geom.Point3, r float64, f *Feature) (float64, geom.Point3) {
+	d := other.Sub(end)
+	if d.X == 0 && d.Y == 0 { // square: through the floor
+		m := f.Ring.Depth(end.Plan()) - r
+		if gap := math.Max(end.Z-f.WTop, f.Floor(end.X)-end.Z); gap > 0.05 {
+			m = math.Min(m, -gap)
+		}
+		return m, end
+	}
+	p := end
+	if depth := f.Ring.Depth(end.Plan()); depth < -0.05 {
+		return depth, end // it stops short of the cavity
+	} else if depth > 0.05 { // it ends inside: where does it come through the wall?
+		u := geom.V(d.X, d.Y)
+		if t, ok := rayEnters(f.Ring, end.Plan(), u.Unit()); ok && t <= u.Len()+0.05 {
+			p = end.Add(d.Mul(math.Min(1, t/u.Len())))
+		}
+	}
+	tall := r / math.Cos(math.Atan2(math.Abs(d.Z), math.Hypot(d.X, d.Y)))
+	return math.Min(f.WTop-p.Z, p.Z-f.Floor(p.X)) - tall, p
+}
+
+// access is the clearance over the rim of the cavity's open face for a drill
+// that comes in through it and leaves by end toward other.
+func (c *checker) access(end, other geom.Point3, r float64, f *Feature) float64 {
+	plane, out := c.b.open(*f)
+	back := end.Sub(other)
+	if back.X == 0 && back.Y == 0 {
+		if back.Z*out < 0 {
+			return math.Inf(-1)
+		}
+		return f.Ring.Depth(end.Plan()) - r
+	}
+	u := geom.V(back.X, back.Y)
+	// Start a hair inside the wall.
+	start := end.Plan().Add(u.Unit().Mul(1e-3))
+	t, ok := rayEnters(f.Ring, start, u.Unit())
+	if !ok || f.Ring.Locate(start) == geom.Outside {
+		return math.Inf(-1)
+	}
+	rim := end.Z + back.Z*(t+1e-3)/u.Len()
+	return out*(rim-plane) - r
+}
+
+// partsFit checks that cans and switches find room in their cavity and between
+// each other, and that bushes pass the wood.
+func (c *checker) partsFit() {
+	b := c.b
+	for i, p := range b.parts {
+		f, ok := b.Feature(p.cavity)
+		if !ok {
+			continue
+		}
+		m := p.room.Room(f.Ring)
+		c.add(p.name+" in "+f.Name, m.Value, 0.5, at3(m.At, (f.WTop+f.WBottom)/2), "%.1f mm between the %s and the wall of the %s", m.Value, p.name, f.Name)
+		if wood := -f.WTop; p.passes > 0 && f.Face == Back {
+			at := at3(p.room.Moments().Centroid(), f.WTop)
+			c.add(p.name+" bush", p.passes-wood, 0, at, "the bush of the %s passes %.1f mm and has %.1f mm of wood before it", p.name, p.passes, wood)
+		}
+		for _, q := range b.parts[:i] {
+			if q.cavity != p.cavity {
+				continue
+			}
+			if g := p.room.Gap(q.room); g.Value <= 1+near {
+				c.add(q.name+" to "+p.name, g.Value, 1, at3(g.At, f.WTop), "%.1f mm between the %s and the %s", g.Value, q.name, p.name)
+			}
+		}
+	}
+}
+
+// flats checks that nothing which needs a flat front lies on a bevel.
+func (c *checker) flats() {
+	b := c.b
+	for _, h := range b.Hidden {
+		most, at := 0.0, geom.Point{}
+		name := ""
+		for _, s := range b.Shaped {
+			if s.Kind == ArchedTop || s.Face != Front {
+				continue
+			}
+			for _, p := range h.Ring {
+				if b.Ring.Locate(p) == geom.Outside {
+					continue
+				}
+				if d := s.Drop(p); d > most {
+					most, at, name = d, p, s.Name
+				}
+			}
+		}
+		if name != "" {
+			c.add(h.Name+" on a flat front", -most, 0, at3(at, -most), "the %s lowers the front by %.1f mm under the %s", name, most, h.Name)
+		}
+	}
+}

@@ -1,0 +1,238 @@
+package body
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+	"slabwright/body/outline"
+)
+
+// Strap is how the instrument is worn.
+type Strap struct {
+	Length   float64 // between the buttons, along the strap; default 1100
+	Friction float64 // coefficient between strap and shoulder; default 0.3 (cloth on cloth, from memory), −1 for none
+}
+
+func (s Strap) filled() Strap {
+	s.Length = or(s.Length, 1100)
+	if s.Friction = or(s.Friction, 0.3); s.Friction < 0 {
+		s.Friction = 0
+	}
+	return s
+}
+
+// Hanging is how an instrument comes to rest on a strap. Angles are of the
+// neck from level, neck up positive.
+type Hanging struct {
+	Angle float64 // without friction
+	// Low and High bound the angles at which it may also stay when the strap
+	// sticks to the shoulder.
+	Low, High float64
+	Over      geom.Point // the point of support, in the body's plan
+	Stable    bool       // it returns when pushed; false: it turns over
+}
+
+// Hang finds how the instrument with its centre of gravity c hangs from two
+// buttons by a strap that runs freely over one point of support.
+//
+// The player's body keeps the back upright, so the problem is the plane one of
+// the front's plan. In the body's frame the point of support P can be anywhere
+// on the ellipse round the buttons A, B with |PA| + |PB| = length:
+//
+//	            P   ^
+//	          .'|'.  up
+//	        .'  |  '.
+//	tail  A     |     B  horn
+//	            C
+//
+// With C straight under P the instrument sits |PC| below the support, so it
+// comes to rest where |PC| is greatest. There PC is square to the ellipse,
+// and hence halves the angle between both parts of the strap: they pull
+// equally, as a frictionless strap must.
+//
+// With friction μ the parts may pull unequally up to the ratio e^(μβ), β the
+// angle by which the strap turns over the support (Euler and Eytelwein's
+// capstan equation); balance across PC gives T_A sin φ_A = T_B sin φ_B with φ
+// the angles from PC, which bounds P on both sides.
+func (b *Body) Hang(c geom.Point3, strap Strap) (Hanging, error) {
+	if len(b.Buttons) != 2 {
+		return Hanging{}, errors.New("the body has no two strap buttons")
+	}
+	bass := geom.V(0, -1)
+	if b.Hand == outline.LeftHanded {
+		bass = geom.V(0, 1)
+	}
+	return hang(b.Buttons[0].At.Plan(), b.Buttons[1].At.Plan(), c.Plan(), bass, strap.filled())
+}
+
+func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error) {
+	span := horn.Sub(tail)
+	if !(strap.Length > span.Len()) {
+		return Hanging{}, fmt.Errorf("strap: it is %.0f mm long and the buttons are %.0f mm apart; give a longer strap", strap.Length, span.Len())
+	}
+	// The ellipse: centre m, half axes a along the buttons and h toward the
+	// bass side, which is up when worn.
+	m := tail.Lerp(horn, 0.5)
+	e1 := span.Unit()
+	e2 := e1.Left()
+	if e2.Dot(bass) < 0 {
+		e2 = e2.Neg()
+	}
+	a := strap.Length / 2
+	h := math.Sqrt(a*a - span.Dot(span)/4)
+	at := func(t float64) geom.Point {
+		s, k := math.Sincos(t)
+		return m.Add(e1.Mul(a * k)).Add(e2.Mul(h * s))
+	}
+	// slope is half the derivative of |PC|² along the ellipse.
+	slope := func(t float64) float64 {
+		s, k := math.Sincos(t)
+		return at(t).Sub(c).Dot(e1.Mul(-a * s).Add(e2.Mul(h * k)))
+	}
+	// Greatest |PC| on the bass half: where the slope falls through zero. It
+	// is a quartic in tan(t/2); 256 brackets are far finer than its roots lie
+	// when C is within the ellipse's middle.
+	const n = 256
+	best, bt := -1.0, math.NaN()
+	for i := range n {
+		t0, t1 := math.Pi*float64(i)/n, math.Pi*float64(i+1)/n
+		if !(slope(t0) > 0 && slope(t1) <= 0) {
+			continue
+		}
+		t := bisect(slope, t0, t1)
+		if d := at(t).Distance(c); d > best {
+			best, bt = d, t
+		}
+	}
+	if math.IsNaN(bt) {
+		return Hanging{Stable: false}, nil
+	}
+	angle := func(t float64) float64 {
+		up := at(t).Sub(c).Unit()
+		neck := geom.V(-1, 0)
+		// level is the horizontal direction to which the neck points when the
+		// bass side is up.
+		level := geom.V(-bass.Y*up.Y, bass.Y*up.X)
+		return math.Atan2(neck.Dot(up), neck.Dot(level))
+	}
+	out := Hanging{Angle: angle(bt), Over: at(bt), Stable: true}
+	// imbalance is ln(T_tail/T_horn) less what friction can hold, on one side.
+	imbalance := func(t float64) (ln, can float64) {
+		p := at(t)
+		down := c.Sub(p).Unit()
+		pa, pb := tail.Sub(p).Unit(), horn.Sub(p).Unit()
+		sa, sb := math.Abs(down.Cross(pa)), math.Abs(down.Cross(pb))
+		turn := math.Pi - math.Acos(math.Max(-1, math.Min(1, pa.Dot(pb))))
+		// Both parts must pull to different sides of the plumb line.
+		if down.Cross(pa)*down.Cross(pb) >= 0 || sa == 0 || sb == 0 {
+			return math.Inf(1), strap.Friction * turn
+		}
+		return math.Abs(math.Log(sb / sa)), strap.Friction * turn
+	}
+	out.Low, out.High = out.Angle, out.Angle
+	for _, dir := range []float64{-1, 1} {
+		slack := func(t float64) float64 { ln, can := imbalance(t); return can - ln }
+		t := bt
+		const step = math.Pi / 720
+		for slack(t+dir*step) >= 0 && math.Abs(t-bt) < math.Pi {
+			t += dir * step
+		}
+		t0, t1 := t, t+dir*step
+		for range 50 {
+			if mid := (t0 + t1) / 2; slack(mid) >= 0 {
+				t0 = mid
+			} else {
+				t1 = mid
+			}
+		}
+		out.Low, out.High = math.Min(out.Low, angle(t0)), math.Max(out.High, angle(t0))
+	}
+	return out, nil
+}
+
+// bisect finds a zero of f between a and b, where its signs differ, to the
+// last digit.
+func bisect(f func(float64) float64, a, b float64) float64 {
+	up := f(a) < 0
+	for range 60 {
+		m := (a + b) / 2
+		if (f(m) < 0) == up {
+			a = m
+		} else {
+			b = m
+		}
+	}
+	return (a + b) / 2
+}
+
+// Words says in plain words how it hangs.
+func (h Hanging) Words() string {
+	deg := func(r float64) float64 { return r * 180 / math.Pi }
+	if !h.Stable {
+		return "it finds no rest on the strap with the bass side up: it turns over"
+	}
+	a := deg(h.Angle)
+	rest := fmt.Sprintf("left alone the neck comes to rest %.0f° above level", a)
+	switch {
+	case a < -1:
+		rest = fmt.Sprintf("neck dive: left alone the neck sinks to %.0f° below level", -a)
+	case a <= 1:
+		rest = "left alone it hangs level"
+	}
+	if h.High-h.Low < 0.01 {
+		return rest
+	}
+	hold := fmt.Sprintf("a strap that grips the shoulder holds it anywhere from %+.0f° to %+.0f°", deg(h.Low), deg(h.High))
+	if a < -1 && h.High >= 0 {
+		hold += ", level included"
+	}
+	return rest + "; " + hold
+}
+
+// WhatIf is a change and the angle that it leads to.
+type WhatIf struct {
+	Change string
+	Angle  float64
+}
+
+// WhatIfs tells what moving a button or lightening the tuners would change,
+// for the strung instrument's heft. Changes that cannot hang are left out.
+func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
+	var out []WhatIf
+	try := func(change string, c Body, h Heft) {
+		if r, err := c.Hang(h.Centre(), strap); err == nil && r.Stable {
+			out = append(out, WhatIf{change, r.Angle})
+		}
+	}
+	if len(b.Buttons) != 2 {
+		return nil
+	}
+	moved := func(i int, d geom.Vec3) Body {
+		c := *b
+		c.Buttons = []Button{b.Buttons[0], b.Buttons[1]}
+		c.Buttons[i].At = c.Buttons[i].At.Add(d)
+		return c
+	}
+	bass := -1.0
+	if b.Hand == outline.LeftHanded {
+		bass = 1
+	}
+	tail, horn := b.Buttons[0].Name, b.Buttons[1].Name
+	try(horn+" 20 mm toward the nut", moved(1, geom.Vec3{X: -20}), all)
+	try(horn+" 20 mm toward the tail", moved(1, geom.Vec3{X: 20}), all)
+	try(tail+" 20 mm toward the bass side", moved(0, geom.Vec3{Y: 20 * bass}), all)
+	for _, m := range b.Masses {
+		if m.Name == "tuners" {
+			n := float64(len(b.Strings))
+			light := Mass{"", -math.Min(10*n, m.Grams), m.At}
+			try("tuners 10 g lighter each", *b, all.Add(light.heft()))
+		}
+	}
+	return out
+}
+
+func (m Mass) heft() Heft {
+	return Heft{0, m.Grams, geom.Vec3{X: m.At.X, Y: m.At.Y, Z: m.At.Z}.Mul(m.Grams)}
+}

@@ -1,0 +1,274 @@
+package body
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"slabwright/body/geom"
+)
+
+// Setting is what a report needs to know beside the body.
+type Setting struct {
+	Wood     []DensityRegion
+	Moisture float64 // percent of oven-dry mass at which Wood's densities hold; default 12
+	Strap    Strap
+}
+
+// Report is what one can say about a body. Its JSON keys are a contract; see
+// the fields' comments for those that others rely on.
+type Report struct {
+	Area      float64 `json:"area_mm2"`     // of the finished outline
+	Perimeter float64 `json:"perimeter_mm"` // of the finished outline
+	Length    float64 `json:"length_mm"`    // along u
+	Width     float64 `json:"width_mm"`     // along v
+	Thickness float64 `json:"thickness_mm"`
+	Volume    float64 `json:"wood_volume_mm3"`
+
+	Mass     float64    `json:"mass_kg"`      // the strung instrument
+	BodyMass float64    `json:"body_mass_kg"` // the bare body, wood only
+	Finish   float64    `json:"finish_kg"`
+	Hardware float64    `json:"hardware_kg"`          // with the neck
+	CG       [3]float64 `json:"centre_of_gravity_mm"` // u, v, w of the strung instrument
+	BodyCG   [3]float64 `json:"body_centre_of_gravity_mm"`
+
+	Moisture     float64      `json:"moisture_percent"`
+	PerPoint     float64      `json:"kg_per_moisture_point"` // of wood
+	UncoveredMM2 float64      `json:"uncovered_mm2"`         // of the outline that no wood covers
+	WoodByRegion []RegionMass `json:"wood"`
+
+	// HangAngle is degrees of the neck over level; null when it turns over or
+	// cannot hang, and then Balance says why.
+	HangAngle *float64       `json:"hang_angle_deg"`
+	HangRange *[2]float64    `json:"hang_range_deg"` // what friction may hold
+	Balance   string         `json:"balance"`
+	WhatIfs   []ReportWhatIf `json:"what_if"`
+
+	// SmallestInside is the smallest radius where the outline turns inward;
+	// null when it never does.
+	SmallestInside   *float64    `json:"smallest_inside_radius_mm"`
+	SmallestInsideAt *[2]float64 `json:"smallest_inside_radius_at_mm"`
+
+	Nodes  []Node        `json:"nodes"`
+	OK     bool          `json:"ok"`
+	Checks []ReportCheck `json:"checks"`
+}
+
+// RegionMass is the body's wood in one region.
+type RegionMass struct {
+	Name  string  `json:"name"`
+	Grams float64 `json:"mass_g"`
+}
+
+// ReportWhatIf is a WhatIf in degrees.
+type ReportWhatIf struct {
+	Change string  `json:"change"`
+	Angle  float64 `json:"hang_angle_deg"`
+}
+
+// ReportCheck is a Check as other programs read it.
+type ReportCheck struct {
+	Name    string     `json:"name"`
+	OK      bool       `json:"ok"`
+	Margin  float64    `json:"margin_mm"`
+	Need    float64    `json:"need_mm"`
+	At      [3]float64 `json:"at_mm"`
+	Message string     `json:"message"`
+}
+
+func triple(p geom.Point3) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
+
+// NewReport measures, weighs, hangs and checks the body.
+func (b *Body) NewReport(s Setting) (*Report, error) {
+	wood, err := b.Weigh(s.Wood)
+	if err != nil {
+		return nil, err
+	}
+	box := b.Outline.Bounds()
+	r := &Report{
+		Area: b.Outline.Area(), Perimeter: b.Outline.Length(0.001),
+		Length: box.Width(), Width: box.Height(), Thickness: b.Thickness,
+		Volume: wood.Volume, BodyMass: wood.Grams / 1000, BodyCG: triple(wood.Centre()),
+		Moisture: or(s.Moisture, 12), UncoveredMM2: wood.Uncovered,
+	}
+	if !(r.Moisture > 0 && r.Moisture <= 30) {
+		return nil, fmt.Errorf("moisture: %g %%; give 0 to 30, above which the cells hold free water", r.Moisture)
+	}
+	// Moisture content is water over oven-dry mass, so a point more adds a
+	// hundredth of the dry mass.
+	r.PerPoint = r.BodyMass / (100 + r.Moisture)
+	for i, h := range wood.ByRegion {
+		if h.Grams > 0 {
+			r.WoodByRegion = append(r.WoodByRegion, RegionMass{s.Wood[i].Name, h.Grams})
+		}
+	}
+	coat := b.coat()
+	r.Finish = coat.Grams / 1000
+	all := wood.Heft.Add(coat)
+	for _, m := range b.Masses {
+		all = all.Add(m.heft())
+		r.Hardware += m.Grams / 1000
+	}
+	r.Mass, r.CG = all.Grams/1000, triple(all.Centre())
+
+	switch hang, err := b.Hang(all.Centre(), s.Strap); {
+	case err != nil:
+		r.Balance = err.Error()
+	default:
+		r.Balance = hang.Words()
+		if hang.Stable {
+			a := hang.Angle * 180 / math.Pi
+			r.HangAngle = &a
+			r.HangRange = &[2]float64{hang.Low * 180 / math.Pi, hang.High * 180 / math.Pi}
+			for _, w := range b.WhatIfs(all, s.Strap) {
+				r.WhatIfs = append(r.WhatIfs, ReportWhatIf{w.Change, w.Angle * 180 / math.Pi})
+			}
+		}
+	}
+	if radius, at := b.Outline.TightestInside(); !math.IsInf(radius, 1) {
+		r.SmallestInside, r.SmallestInsideAt = &radius, &[2]float64{at.X, at.Y}
+	}
+	r.Nodes = b.Nodes()
+	r.OK = true
+	for _, c := range b.Check() {
+		r.OK = r.OK && c.OK
+		r.Checks = append(r.Checks, ReportCheck{c.Name, c.OK, c.Margin, c.Need, triple(c.At), c.Message})
+	}
+	return r, nil
+}
+
+// coat weighs the finish on front, back and side. Cavities are left bare, and
+// the front's holes are not taken off: a few grams at most.
+func (b *Body) coat() Heft {
+	m := b.Ring.Moments()
+	k := b.Finish.Thickness * b.Finish.Density * 1e-6 // grams per mm²
+	faces, side := 2*m.Area, b.Ring.Perimeter()*b.Thickness
+	c := m.Centroid()
+	// The side's centre is that of the outline's line.
+	line, l := geom.Vec{}, 0.0
+	for i, p := range b.Ring {
+		q := b.Ring[(i+1)%len(b.Ring)]
+		d := p.Distance(q)
+		l += d
+		line = line.Add(p.Lerp(q, 0.5).Sub(geom.Point{}).Mul(d))
+	}
+	line = line.Mul(1 / l)
+	g := k * (faces + side)
+	return Heft{(faces + side) * b.Finish.Thickness, g, geom.Vec3{
+		X: k * (faces*c.X + side*line.X), Y: k * (faces*c.Y + side*line.Y), Z: -g * b.Thickness / 2}}
+}
+
+// Write prints the report for a reader: measures, weight, balance, pickups and
+// checks, failed ones first.
+func (r *Report) Write(out io.Writer) error {
+	w := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
+	row := func(name, format string, args ...any) { fmt.Fprintf(w, "%s\t%s\n", name, fmt.Sprintf(format, args...)) }
+	row("length × width × thickness", "%.2f × %.2f × %.2f mm", r.Length, r.Width, r.Thickness)
+	row("area", "%.1f cm²", r.Area/100)
+	row("perimeter", "%.1f mm", r.Perimeter)
+	if r.SmallestInside != nil {
+		row("smallest inside radius", "%.2f mm at u %.1f, v %.1f", *r.SmallestInside, r.SmallestInsideAt[0], r.SmallestInsideAt[1])
+	}
+	row("wood", "%.0f cm³", r.Volume/1000)
+	row("bare body", "%.3f kg at %.0f %% moisture, %.0f g more for each point", r.BodyMass, r.Moisture, r.PerPoint*1000)
+	row("finish", "%.0f g", r.Finish*1000)
+	row("neck and hardware", "%.3f kg", r.Hardware)
+	row("strung instrument", "%.3f kg", r.Mass)
+	row("centre of gravity", "u %.1f, v %.1f, w %.1f mm", r.CG[0], r.CG[1], r.CG[2])
+	row("balance", "%s", r.Balance)
+	for _, i := range r.WhatIfs {
+		row("  "+i.Change, "%+.1f°", i.Angle)
+	}
+	if r.UncoveredMM2 > 1 {
+		row("warning", "%.0f mm² of the outline lie on no wood and are not weighed", r.UncoveredMM2)
+	}
+	for _, n := range r.Nodes {
+		row(n.Pickup, "%s", n.Words())
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	for _, want := range []bool{false, true} {
+		for _, c := range r.Checks {
+			if c.OK != want {
+				continue
+			}
+			word := "ok  "
+			if !c.OK {
+				word = "FAIL"
+			}
+			if _, err := fmt.Fprintf(out, "%s  %s: %s; %.1f mm needed, at u %.1f, v %.1f, w %.1f\n", word, c.Name, c.Message, c.Need, c.At[0], c.At[1], c.At[2]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Node is a place on an open string where one of its harmonics stands still,
+// near a pickup's coil: the pickup hears that harmonic little.
+type Node struct {
+	Pickup   string  `json:"pickup"`
+	Coil     int     `json:"coil"`   // 1 nearest the neck
+	String   int     `json:"string"` // 1 is the highest
+	Harmonic int     `json:"harmonic"`
+	Index    int     `json:"node"`   // the Index-th node from the saddle
+	Off      float64 `json:"off_mm"` // from the node to the coil, > 0 when the coil lies toward the neck
+}
+
+func (n Node) Words() string {
+	ordinal := map[int]string{1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}[n.Index]
+	side := "toward the neck"
+	if n.Off < 0 {
+		side = "toward the bridge"
+	}
+	return fmt.Sprintf("coil %d lies %.1f mm %s of the %s node of harmonic %d (%s)", n.Coil, math.Abs(n.Off), strings.TrimSpace(side), ordinal, n.Harmonic, fmt.Sprintf("%d/%d of string %d", n.Index, n.Harmonic, n.String))
+}
+
+// nodeReach is how near to a node a coil must lie to be told, in mm; about
+// half of what a coil "sees" along the string. Common practice, from memory.
+const nodeReach = 4.0
+
+// Nodes lists the nodes of harmonics 2 to 12 that coils lie near, on the
+// highest and the lowest string, uncompensated and open. The k-th node of
+// harmonic n lies at k/n of the string's length from the saddle (an ideal
+// string, Mersenne, Harmonie universelle, 1636).
+func (b *Body) Nodes() []Node {
+	var out []Node
+	ends := []int{1, len(b.Strings)}
+	if ends[1] == 1 {
+		ends = ends[:1]
+	}
+	for _, p := range b.Pickups {
+		for i, coil := range p.Coils {
+			for _, s := range ends {
+				l := b.Strings[s-1]
+				dir, across := l.A.Sub(l.B), coil.B.Sub(coil.A)
+				det := dir.Cross(across)
+				if det == 0 {
+					continue
+				}
+				f := coil.A.Sub(l.B).Cross(across) / det // fraction of the string from the saddle
+				for n := 2; n <= 12; n++ {
+					k := int(math.Round(f * float64(n)))
+					if k < 1 || k >= n || gcd(k, n) > 1 { // shared nodes belong to the lower harmonic
+						continue
+					}
+					if off := (f - float64(k)/float64(n)) * dir.Len(); math.Abs(off) <= nodeReach {
+						out = append(out, Node{p.Name, i + 1, s, n, k, off})
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}

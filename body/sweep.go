@@ -1,0 +1,181 @@
+package body
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"slabwright/body/geom"
+)
+
+// cell is a trapezoid between two lines u = U0 and u = U1, on which the same
+// rings hold everywhere:
+//
+//	v ^        . Hi1
+//	  |  Hi0 .'|
+//	  |     |  |
+//	  |  Lo0 '.|
+//	  |        ' Lo1
+//	  +----U0--U1--> u
+type cell struct {
+	U0, U1, Lo0, Lo1, Hi0, Hi1 float64
+	In                         []int // the rings that hold here, rising; only valid during the visit
+}
+
+// area, and the integrals of u and v.
+func (c cell) moments() (a, mu, mv float64) {
+	h, d0, d1 := c.U1-c.U0, c.Hi0-c.Lo0, c.Hi1-c.Lo1
+	a = h * (d0 + d1) / 2
+	mu = c.U0*a + h*h*(d0+2*d1)/6
+	mv = h / 6 * (c.Hi0*c.Hi0 + c.Hi0*c.Hi1 + c.Hi1*c.Hi1 - c.Lo0*c.Lo0 - c.Lo0*c.Lo1 - c.Lo1*c.Lo1)
+	return a, mu, mv
+}
+
+// gauss3 are the nodes and weights of the three-point Gauss–Legendre rule on
+// [0, 1], exact to degree 5 (Abramowitz and Stegun, Handbook of Mathematical
+// Functions, 1964, table 25.4).
+func gauss3() (nodes, weights [3]float64) {
+	const d = 0.38729833462074170 // √(3/5)/2
+	return [3]float64{0.5 - d, 0.5, 0.5 + d}, [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18}
+}
+
+// points visits nine places of the cell with the area that each stands for, so
+// that sums over them integrate polynomials of degree 2 in each coordinate
+// exactly.
+func (c cell) points(visit func(p geom.Point, area float64)) {
+	nodes, weights := gauss3()
+	for i, s := range nodes {
+		lo, hi := c.Lo0+(c.Lo1-c.Lo0)*s, c.Hi0+(c.Hi1-c.Hi0)*s
+		u, da := c.U0+(c.U1-c.U0)*s, (c.U1-c.U0)*(hi-lo)*weights[i]
+		for j, r := range nodes {
+			visit(geom.Point{X: u, Y: lo + (hi-lo)*r}, da*weights[j])
+		}
+	}
+}
+
+type sweepEdge struct {
+	u0, u1, v0, v1 float64 // u0 < u1
+	ring           int
+}
+
+func (e sweepEdge) at(u float64) float64 {
+	switch u {
+	case e.u0:
+		return e.v0
+	case e.u1:
+		return e.v1
+	}
+	return e.v0 + (e.v1-e.v0)*(u-e.u0)/(e.u1-e.u0)
+}
+
+// sweep cuts the plane into cells by the edges of the rings and visits those
+// that lie in at least one ring (by the even-odd rule), in order of u. Rings
+// may overlap, share edges, and touch themselves. It is the trapezoidal
+// decomposition (Preparata and Shamos, Computational Geometry, 1985) with
+// every end and crossing of edges as a cut, which is simple and fast enough
+// for the few dozens of edges that meet in a body's cavities.
+func sweep(rings []geom.Polygon, visit func(cell)) {
+	n := 0
+	for _, g := range rings {
+		n += len(g)
+	}
+	edges := make([]sweepEdge, 0, n)
+	cuts := make([]float64, 0, 2*n)
+	for r, g := range rings {
+		for i, a := range g {
+			b := g[(i+1)%len(g)]
+			cuts = append(cuts, a.X)
+			switch {
+			case a.X < b.X:
+				edges = append(edges, sweepEdge{a.X, b.X, a.Y, b.Y, r})
+			case a.X > b.X:
+				edges = append(edges, sweepEdge{b.X, a.X, b.Y, a.Y, r})
+			}
+		}
+	}
+	slices.SortFunc(edges, func(a, b sweepEdge) int {
+		if c := cmp.Compare(a.u0, b.u0); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.ring, b.ring)
+	})
+	// Crossings, among edges whose spans overlap.
+	open := make([]int, 0, 64)
+	for i, e := range edges {
+		keep := open[:0]
+		for _, j := range open {
+			f := edges[j]
+			if f.u1 <= e.u0 {
+				continue
+			}
+			keep = append(keep, j)
+			if f.ring == e.ring {
+				continue
+			}
+			lo, hi := e.u0, math.Min(e.u1, f.u1)
+			d0, d1 := e.at(lo)-f.at(lo), e.at(hi)-f.at(hi)
+			if (d0 < 0 && d1 > 0) || (d0 > 0 && d1 < 0) {
+				cuts = append(cuts, lo+(hi-lo)*d0/(d0-d1))
+			}
+		}
+		open = append(keep, i)
+	}
+	slices.Sort(cuts)
+	cuts = slices.Compact(cuts)
+
+	type crossing struct {
+		lo, hi, mid float64
+		ring        int
+	}
+	var at []crossing
+	inside := make([]bool, len(rings))
+	in := make([]int, 0, len(rings))
+	open = open[:0]
+	next := 0
+	for k := 0; k+1 < len(cuts); k++ {
+		u0, u1 := cuts[k], cuts[k+1]
+		keep := open[:0]
+		for _, j := range open {
+			if edges[j].u1 > u0 {
+				keep = append(keep, j)
+			}
+		}
+		open = keep
+		for next < len(edges) && edges[next].u0 <= u0 {
+			open = append(open, next)
+			next++
+		}
+		at = at[:0]
+		for _, j := range open {
+			e := edges[j]
+			a, b := e.at(u0), e.at(u1)
+			at = append(at, crossing{a, b, a + b, e.ring})
+		}
+		// Insertion sort: the order hardly changes from cut to cut.
+		for i := 1; i < len(at); i++ {
+			for j := i; j > 0 && at[j].mid < at[j-1].mid; j-- {
+				at[j], at[j-1] = at[j-1], at[j]
+			}
+		}
+		count := 0
+		for i, x := range at {
+			if count > 0 && (x.lo > at[i-1].lo || x.hi > at[i-1].hi) {
+				in = in[:0]
+				for r, yes := range inside {
+					if yes {
+						in = append(in, r)
+					}
+				}
+				visit(cell{u0, u1, at[i-1].lo, at[i-1].hi, x.lo, x.hi, in})
+			}
+			if inside[x.ring] = !inside[x.ring]; inside[x.ring] {
+				count++
+			} else {
+				count--
+			}
+		}
+		for r := range inside {
+			inside[r] = false
+		}
+	}
+}
