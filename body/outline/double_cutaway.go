@@ -45,7 +45,7 @@ func (o *DoubleCutaway) fields() []field {
 		{"upper_bout", &o.UpperBout, 280, 306, 350, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 215, 244, 290, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 300, 328, 380, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 35, 52, 65, "neck end to the upper bout's widest place, along the centreline"},
+		{"upper_at", &o.UpperAt, 28, 38, 50, "neck end to the upper bout's widest place, along the centreline"},
 		{"waist_at", &o.WaistAt, 130, 146, 165, "neck end to the waist, along the centreline"},
 		{"lower_at", &o.LowerAt, 85, 104, 125, "tail to the lower bout's widest place, along the centreline"},
 		{"bass_horn", &o.BassHorn, 30, 52, 75, "how far the bass horn reaches past the neck end"},
@@ -72,7 +72,7 @@ func (o *DoubleCutaway) Knots() []Knot {
 		tip := bout - 34
 		return append(cutaway(n, cut, r, 8, geom.Pt(-horn, -tip+14)),
 			headed(-horn, -tip, toBass),
-			headed(o.UpperAt-horn/3, -bout, toTail),
+			headed(o.UpperAt, -bout, toTail),
 			headed(o.WaistAt, -o.Waist/2, toTail),
 			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.715),

@@ -48,7 +48,7 @@ func (o *LongHorn) fields() []field {
 		{"upper_bout", &o.UpperBout, 270, 296, 330, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 190, 222, 240, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 280, 308, 350, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 36, 45, 60, "neck end to the upper bout's widest place, along the centreline"},
+		{"upper_at", &o.UpperAt, 16, 26, 38, "neck end to the upper bout's widest place, along the centreline"},
 		{"waist_at", &o.WaistAt, 140, 158, 175, "neck end to the waist, along the centreline"},
 		{"lower_at", &o.LowerAt, 85, 102, 125, "tail to the lower bout's widest place, along the centreline"},
 		{"bass_horn", &o.BassHorn, 75, 104, 125, "how far the bass horn reaches past the neck end"},
@@ -75,7 +75,7 @@ func (o *LongHorn) Knots() []Knot {
 		tip := bout - slim
 		return append(cutaway(n, cut, r, 8, geom.Pt(-horn, -tip+16)),
 			headed(-horn, -tip, toBass),
-			headed(o.UpperAt-horn/4, -bout, toTail),
+			headed(o.UpperAt, -bout, toTail),
 			headed(o.WaistAt, -o.Waist/2, toTail),
 			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.72),

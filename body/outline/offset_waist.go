@@ -47,7 +47,7 @@ func (o *OffsetWaist) fields() []field {
 		{"upper_bout", &o.UpperBout, 285, 310, 345, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 220, 246, 275, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 310, 336, 370, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 35, 50, 60, "neck end to the upper bout's widest place, along the centreline, amid both sides"},
+		{"upper_at", &o.UpperAt, 32, 40, 50, "neck end to the upper bout's widest place, along the centreline, amid both sides"},
 		{"waist_at", &o.WaistAt, 145, 160, 180, "neck end to the waist, along the centreline, amid both sides"},
 		{"lower_at", &o.LowerAt, 110, 128, 145, "tail to the lower bout's widest place, along the centreline, amid both sides"},
 		{"offset", &o.Offset, 12, 32, 44, "how far the treble side is shifted against the bass side"},
@@ -75,7 +75,7 @@ func (o *OffsetWaist) Knots() []Knot {
 		tip := bout - 34
 		return append(cutaway(n, cut, r, 8, geom.Pt(-horn, -tip+14)),
 			headed(-horn, -tip, toBass),
-			headed(o.UpperAt-horn/3+shift/2, -bout, toTail),
+			headed(o.UpperAt+shift, -bout, toTail),
 			headed(o.WaistAt+shift, -o.Waist/2, toTail),
 			headed(o.Length-o.LowerAt+shift, -o.LowerBout/2, toTail),
 			quarter(o.Length-o.LowerAt+shift, -o.LowerBout/2, o.Length, o.Offset, full),

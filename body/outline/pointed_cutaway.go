@@ -18,7 +18,7 @@ type PointedCutaway struct {
 	UpperBout float64 // greatest width in front of the waist
 	Waist     float64 // least width between the bouts
 	LowerBout float64 // greatest width behind the waist
-	UpperAt   float64 // neck end to the upper bout's widest place, along the centreline
+	UpperAt   float64 // neck end to the bass shoulder's widest place, along the centreline
 	WaistAt   float64 // neck end to the waist, along the centreline
 	LowerAt   float64 // tail to the lower bout's widest place, along the centreline
 	Horn      float64 // how far the treble horn reaches past the neck end, negative when it ends short of it
@@ -46,7 +46,7 @@ func (o *PointedCutaway) fields() []field {
 		{"upper_bout", &o.UpperBout, 225, 248, 275, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 195, 214, 245, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 300, 326, 365, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 70, 86, 100, "neck end to the upper bout's widest place, along the centreline"},
+		{"upper_at", &o.UpperAt, 70, 86, 100, "neck end to the bass shoulder's widest place, along the centreline"},
 		{"waist_at", &o.WaistAt, 150, 166, 185, "neck end to the waist, along the centreline"},
 		{"lower_at", &o.LowerAt, 110, 130, 150, "tail to the lower bout's widest place, along the centreline"},
 		{"horn", &o.Horn, -10, 14, 30, "how far the treble horn reaches past the neck end, negative when it ends short of it"},
