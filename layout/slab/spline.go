@@ -105,6 +105,9 @@ func endSlope(h0, h1, d0, d1 float64) float64 {
 }
 
 func (c cubic) at(x float64) float64 {
+	if c.v0 == c.v1 && c.m0 == 0 && c.m1 == 0 {
+		return c.v0 // level pieces are asked for values far outside them
+	}
 	t := (x - c.x) / c.h
 	s := 1 - t
 	return s*s*(1+2*t)*c.v0 + t*t*(3-2*t)*c.v1 + c.h*t*s*(s*c.m0-t*c.m1)

@@ -1,0 +1,636 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/body/geom"
+)
+
+// RibPattern says how the ribs of neighbouring strips stand to each other.
+type RibPattern string
+
+// The patterns. Aligned ribs meet across glue lines and bond through the
+// stack; staggered ones face hollows, which shortens the skins' spans; with
+// Free each strip loses as much wood as it can.
+const (
+	Aligned   RibPattern = "aligned"
+	Staggered RibPattern = "staggered"
+	Free      RibPattern = "free"
+)
+
+// ChamberRules say what planned chambers must leave. All lengths in mm.
+type ChamberRules struct {
+	TopSkin    float64 // square to the finished top
+	BottomSkin float64
+	Rib        float64 // least wood between two chambers of a strip
+	End        float64 // least wood along the strip to where it leaves the outline
+	Wall       float64 // least wood to the outline, in any direction
+	Longest    float64 // 0 = any length
+	Shortest   float64 // a chamber shorter than this is not worth its corner holes
+	Shallowest float64 // the same for its height
+	Narrowest  float64 // strips thinner than this stay solid
+
+	Ribs       RibPattern
+	LeastGlue  float64 // every glue line keeps at least this share of its face, 0 to 1
+	CornerHole float64 // diameter of the holes drilled in the corners before sawing
+	Screws     float64 // least wood round fasteners and their holes
+
+	SolidStrips []int // strips to leave alone
+	OverJoints  bool  // allow chambers across a strip's own transitions
+}
+
+// DefaultChamberRules are our own starting point: common practice, no source.
+func DefaultChamberRules() ChamberRules {
+	return ChamberRules{
+		TopSkin: 6, BottomSkin: 6, Rib: 20, End: 40, Wall: 20, Longest: 300, Shortest: 50, Shallowest: 10,
+		Narrowest: 12, Ribs: Aligned, LeastGlue: 0.2, CornerHole: 10, Screws: 6,
+	}
+}
+
+// Check says which rule makes no sense, or nil.
+func (r ChamberRules) Check() error {
+	for _, f := range []struct {
+		name  string
+		value float64
+		least float64
+	}{
+		{"top skin", r.TopSkin, 0.5}, {"bottom skin", r.BottomSkin, 0.5}, {"rib", r.Rib, 1}, {"end", r.End, 0}, {"wall", r.Wall, 1},
+		{"shortest", r.Shortest, 1}, {"shallowest", r.Shallowest, 1}, {"narrowest", r.Narrowest, 0}, {"corner hole", r.CornerHole, 0}, {"screws", r.Screws, 0},
+	} {
+		if !(f.value >= f.least && f.value <= longest) {
+			return fmt.Errorf("chambers: %s %g mm: give at least %g", f.name, f.value, f.least)
+		}
+	}
+	if r.Longest != 0 && !(r.Longest >= r.Shortest && r.Longest <= longest) {
+		return fmt.Errorf("chambers: longest %g mm: give 0 for no limit or at least the shortest, %g mm", r.Longest, r.Shortest)
+	}
+	if !(r.LeastGlue >= 0 && r.LeastGlue < 1) {
+		return fmt.Errorf("chambers: least glue %g: it is a share of the joint's face, 0 to below 1", r.LeastGlue)
+	}
+	if r.CornerHole > r.Shallowest {
+		return fmt.Errorf("chambers: corner holes of %g mm do not fit a chamber %g mm high: raise the shallowest", r.CornerHole, r.Shallowest)
+	}
+	switch r.Ribs {
+	case Aligned, Staggered, Free:
+		return nil
+	}
+	return fmt.Errorf("chambers: ribs %q: give %q, %q or %q", r.Ribs, Aligned, Staggered, Free)
+}
+
+// PlanChambers lays out chambers that take as much weight as the rules allow
+// and leave the reserved wood, given as rings in plan, untouched. Cut chambers
+// and fasteners are kept clear of, planned chambers already in the slab are
+// ignored. The slab and the rules have passed Check.
+//
+// Laws: (1) no chamber meets the inside of a reserved ring; (2) skins, ribs,
+// ends, walls, lengths and heights are as the rules say; (3) every glue line
+// between strips keeps its least glued share as far as these chambers can
+// spoil it.
+func PlanChambers(s *Slab, rules ChamberRules, reserved []geom.Polygon) []Chamber {
+	return newPlanner(s, rules, reserved).plan()
+}
+
+// span is an interval along x.
+type span struct{ from, to float64 }
+
+func (a span) length() float64 { return a.to - a.from }
+
+// planner holds what the planning of one slab needs.
+type planner struct {
+	s     *Slab
+	rules ChamberRules
+	f     *field
+	bands []float64
+	free  [][]span  // by strip: where a chamber may lie
+	hoard []float64 // ∫ hollow height dx up to x = first + i·step
+	first float64
+	step  float64
+}
+
+func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
+	p := &planner{s: s, rules: rules, f: s.field(), bands: s.bands()}
+	p.cumulate()
+	ring := s.Outline().FlattenInside(0.01)
+	walls := p.wall()
+	shallow := p.shallow()
+	var keepOut []geom.Polygon
+	for _, o := range s.Obstacles() {
+		if o.Kind == "fastener" {
+			b := geom.Polygon(o.Region).Bounds().Grow(rules.Screws)
+			keepOut = append(keepOut, b.Polygon())
+		}
+	}
+	keepOut = append(keepOut, reserved...)
+	boxes := make([]geom.Box, len(keepOut))
+	for i, k := range keepOut {
+		boxes[i] = k.Bounds()
+	}
+	for i := range s.Strips {
+		if s.Strips[i].Thickness() < rules.Narrowest || slices.Contains(rules.SolidStrips, i) {
+			p.free = append(p.free, nil)
+			continue
+		}
+		y0, y1 := p.bands[i], p.bands[i+1]
+		var no []span
+		for k, a := range ring {
+			b := ring[(k+1)%len(ring)]
+			if lo, hi, ok := reach(a, b, y0, y1, walls); ok {
+				no = append(no, span{lo, hi})
+			}
+			if lo, hi, ok := reach(a, b, y0, y1, 0); ok {
+				no = append(no, span{lo - rules.End, hi + rules.End})
+			}
+		}
+		no = append(no, shallow...)
+		for k, ring := range keepOut {
+			if boxes[k].Min.Y < y1 && boxes[k].Max.Y > y0 {
+				no = append(no, shadow(ring, y0, y1)...)
+			}
+		}
+		if !rules.OverJoints {
+			parts := s.parts(i)
+			for k := 0; k+1 < len(parts); k++ {
+				j := parts[k].to
+				no = append(no, span{
+					min(j.right, j.mid, j.left) - rules.Rib,
+					max(j.right, j.mid, j.left) + rules.Rib,
+				})
+			}
+		}
+		for _, c := range s.Chambers {
+			if c.Strip == i && c.State == Cut {
+				no = append(no, span{c.From - rules.Rib, c.To + rules.Rib})
+			}
+		}
+		var free []span
+		for _, g := range gaps(no, p.f.x[0], p.f.x[len(p.f.x)-1]) {
+			mid := geom.Pt((g.from+g.to)/2, (y0+y1)/2)
+			if g.length() >= rules.Shortest && ring.Locate(mid) == geom.Inside {
+				free = append(free, g)
+			}
+		}
+		p.free = append(p.free, free)
+	}
+	return p
+}
+
+// wall is the least distance in plan from a chamber to the outline: the
+// rule's, and no less than an edge radius that is larger than the skin beside
+// it. For there the roof's corner, at the distance w from the side and a skin
+// below the face, keeps a skin to the rounded edge only for w ≥ r:
+//
+//	──────╮   centre of the rounding at (r, r):
+//	roof┐  ╲  r − √((r−w)² + (r−skin)²) ≥ skin  ⇒  w ≥ r
+//	    │w  │
+func (p *planner) wall() float64 {
+	w := p.rules.Wall
+	if r := p.s.Edge.TopRadius; r > p.rules.TopSkin {
+		w = math.Max(w, r)
+	}
+	if r := p.s.Edge.BottomRadius; r > p.rules.BottomSkin {
+		w = math.Max(w, r)
+	}
+	return w
+}
+
+// reach is where along x an upright line over the band [y0, y1] comes nearer
+// than w to the edge ab (touches it, for w = 0).
+//
+// The points of ab within w of the band in y make it an interval. Its ends
+// are the extremes of x ± √(w² − g²) over them, g being how far the point
+// lies outside the band: a concave function, so they lie at an end of the
+// clipped edge or where its derivative vanishes, g = w m/√(1+m²) with m the
+// edge's dx/dg.
+func reach(a, b geom.Point, y0, y1, w float64) (lo, hi float64, ok bool) {
+	low, high := y0-w, y1+w
+	if a.Y > b.Y {
+		a, b = b, a
+	}
+	if b.Y < low || a.Y > high || w == 0 && (b.Y <= low || a.Y >= high) {
+		return 0, 0, false
+	}
+	lo, hi = math.Inf(1), math.Inf(-1)
+	visit := func(x, y float64) {
+		g := math.Max(0, math.Max(y0-y, y-y1))
+		r := math.Sqrt(math.Max(0, w*w-g*g))
+		lo, hi = math.Min(lo, x-r), math.Max(hi, x+r)
+	}
+	if a.Y == b.Y {
+		visit(a.X, a.Y)
+		visit(b.X, b.Y)
+		return lo, hi, true
+	}
+	m := (b.X - a.X) / (b.Y - a.Y)
+	at := func(y float64) {
+		if y = math.Max(math.Max(a.Y, low), math.Min(y, math.Min(b.Y, high))); true {
+			visit(a.X+m*(y-a.Y), y)
+		}
+	}
+	at(a.Y)
+	at(b.Y)
+	at(y0)
+	at(y1)
+	g := w * math.Abs(m) / math.Sqrt(1+m*m)
+	at(y0 - g)
+	at(y1 + g)
+	return lo, hi, true
+}
+
+// shadow is where along x the inside of the ring meets the band (y0, y1).
+func shadow(ring geom.Polygon, y0, y1 float64) []span {
+	ring = ring.CCW()
+	var xs []float64
+	type edge struct{ a, b geom.Point }
+	var in []edge // parts of edges within the band
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		lo, hi := a, b
+		if lo.Y > hi.Y {
+			lo, hi = hi, lo
+		}
+		if hi.Y <= y0 || lo.Y >= y1 {
+			continue
+		}
+		c, d := lo, hi
+		if lo.Y < y0 {
+			c = lo.Lerp(hi, (y0-lo.Y)/(hi.Y-lo.Y))
+		}
+		if hi.Y > y1 {
+			d = lo.Lerp(hi, (y1-lo.Y)/(hi.Y-lo.Y))
+		}
+		in = append(in, edge{c, d})
+		xs = append(xs, c.X, d.X)
+	}
+	var out []span
+	if len(xs) == 0 {
+		// No edge in the band: all of it inside, or all outside.
+		if b := ring.Bounds(); b.Min.Y < y1 && b.Max.Y > y0 {
+			xs = []float64{b.Min.X, b.Max.X}
+		}
+	}
+	box := ring.Bounds()
+	xs = sortedUnique(append(xs, box.Min.X, box.Max.X))
+	for i := 0; i+1 < len(xs); i++ {
+		m := (xs[i] + xs[i+1]) / 2
+		meets := ring.Locate(geom.Pt(m, (y0+y1)/2)) != geom.Outside
+		for _, e := range in {
+			if meets {
+				break
+			}
+			meets = math.Min(e.a.X, e.b.X) <= m && m <= math.Max(e.a.X, e.b.X)
+		}
+		if meets {
+			// A whisker wider than found: a cut through an edge is rounded.
+			out = append(out, span{xs[i] - 1e-6, xs[i+1] + 1e-6})
+		}
+	}
+	return out
+}
+
+// gaps is what the spans leave of [x0, x1].
+func gaps(no []span, x0, x1 float64) []span {
+	slices.SortFunc(no, func(a, b span) int {
+		switch {
+		case a.from < b.from:
+			return -1
+		case a.from > b.from:
+			return 1
+		}
+		return 0
+	})
+	var out []span
+	x := x0
+	for _, n := range no {
+		if n.from > x {
+			out = append(out, span{x, math.Min(n.from, x1)})
+		}
+		x = math.Max(x, n.to)
+		if x >= x1 {
+			return out
+		}
+	}
+	return append(out, span{x, x1})
+}
+
+// height is the hollow's height at x.
+func (p *planner) height(x float64) float64 {
+	return p.f.roof(x, p.rules.TopSkin) - p.f.floor(x, p.rules.BottomSkin)
+}
+
+// cumulate fills hoard by Simpson's rule on a comb of about 4 mm.
+func (p *planner) cumulate() {
+	p.first = p.f.x[0]
+	l := p.f.x[len(p.f.x)-1] - p.first
+	n := int(math.Ceil(l / 4))
+	p.step = l / float64(n)
+	p.hoard = make([]float64, n+1)
+	a := p.height(p.first)
+	for i := range n {
+		x := p.first + float64(i)*p.step
+		m, b := p.height(x+p.step/2), p.height(x+p.step)
+		p.hoard[i+1] = p.hoard[i] + p.step/6*(math.Max(0, a)+4*math.Max(0, m)+math.Max(0, b))
+		a = b
+	}
+}
+
+// upTo is ∫ hollow height dx from the slab's start to x.
+func (p *planner) upTo(x float64) float64 {
+	u := math.Max(0, math.Min((x-p.first)/p.step, float64(len(p.hoard)-1)))
+	i := min(int(u), len(p.hoard)-2)
+	return p.hoard[i] + (p.hoard[i+1]-p.hoard[i])*(u-float64(i))
+}
+
+func (p *planner) between(a, b float64) float64 { return p.upTo(b) - p.upTo(a) }
+
+// shallow is where the hollow would be too low, found on the comb and widened
+// to the next tooth on either side.
+func (p *planner) shallow() []span {
+	var out []span
+	n := len(p.hoard) - 1
+	for i := 0; i <= n; i++ {
+		x := p.first + float64(i)*p.step
+		if p.height(x) < p.rules.Shallowest {
+			out = append(out, span{x - p.step, x + p.step})
+		}
+	}
+	return out
+}
+
+func (p *planner) plan() []Chamber {
+	layout := p.layout()
+	p.keepGlue(layout)
+	var out []Chamber
+	for i, spans := range layout {
+		for k, c := range spans {
+			out = append(out, Chamber{
+				Name: fmt.Sprintf("%s %d", p.s.StripName(i), k+1), Strip: i, From: c.from, To: c.to,
+				TopSkin: p.rules.TopSkin, BottomSkin: p.rules.BottomSkin, State: Planned,
+			})
+		}
+	}
+	return out
+}
+
+// layout is the chambers of each strip by the rib pattern.
+func (p *planner) layout() [][]span {
+	if p.rules.Longest == 0 {
+		out := make([][]span, len(p.free))
+		for i := range p.free {
+			out[i] = slices.Clone(p.free[i])
+		}
+		return out
+	}
+	if p.rules.Ribs == Free {
+		out := make([][]span, len(p.free))
+		memo := map[span][]span{}
+		for i, spans := range p.free {
+			for _, g := range spans {
+				best, ok := memo[g]
+				if !ok {
+					best = p.divide(g)
+					memo[g] = best
+				}
+				out[i] = append(out[i], best...)
+			}
+		}
+		return out
+	}
+	return p.grid()
+}
+
+// divide cuts one free span into chambers with the most hollow. It is a walk
+// over a comb of about a millimetre: best[j] is the most that can be had
+// before tooth j, and a chamber that ends at j begins where
+// best[i − rib] − upTo(i) is greatest over all i that its length allows. The
+// window of i slides, so a queue of candidates gives each step in constant
+// time on average (the usual sliding maximum).
+func (p *planner) divide(g span) []span {
+	n := int(math.Ceil(g.length()))
+	h := g.length() / float64(n)
+	short := int(math.Ceil(p.rules.Shortest/h - 1e-9))
+	long := min(n, int(math.Floor(p.rules.Longest/h+1e-9)))
+	rib := int(math.Ceil(p.rules.Rib/h - 1e-9))
+	if short > long {
+		return nil
+	}
+	x := func(i int) float64 { return g.from + float64(i)*h }
+	best := make([]float64, n+1)
+	from := make([]int, n+1) // start of the chamber that ends at j, −1 = none
+	gain := make([]float64, n+1)
+	var queue []int
+	for j := 0; j <= n; j++ {
+		from[j] = -1
+		if j > 0 {
+			best[j] = best[j-1]
+		}
+		if i := j - short; i >= 0 {
+			gain[i] = best[max(0, i-rib)] - p.upTo(x(i))
+			for len(queue) > 0 && gain[queue[len(queue)-1]] <= gain[i] {
+				queue = queue[:len(queue)-1]
+			}
+			queue = append(queue, i)
+			for queue[0] < j-long {
+				queue = queue[1:]
+			}
+			if v := gain[queue[0]] + p.upTo(x(j)); v > best[j]+1e-9 {
+				best[j], from[j] = v, queue[0]
+			}
+		}
+	}
+	var out []span
+	for j := n; j > 0; {
+		if from[j] < 0 {
+			j--
+			continue
+		}
+		out = append(out, span{x(from[j]), x(j)})
+		j = from[j] - rib
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// grid lays chambers between ribs that stand at even distances, the same for
+// all strips (aligned) or half a distance on in every second hollowed strip
+// (staggered). It tries every start in steps of 2 mm, at the longest distance
+// and at those that divide the commonest long free spans evenly, and keeps
+// the best.
+func (p *planner) grid() [][]span {
+	rib, full := p.rules.Rib, p.rules.Longest+p.rules.Rib
+	pitches := []float64{full}
+	longestFree := 0.0
+	for _, spans := range p.free {
+		for _, g := range spans {
+			longestFree = math.Max(longestFree, g.length())
+		}
+	}
+	if n := math.Ceil((longestFree + rib) / full); n >= 1 {
+		if q := (longestFree + rib) / n; q >= p.rules.Shortest+rib && q < full {
+			pitches = append(pitches, q)
+		}
+	}
+	// Strips with the same free spans and the same shift count once.
+	type group struct {
+		spans  []span
+		shift  float64
+		weight float64
+	}
+	var groups []group
+	shift := make([]float64, len(p.free))
+	odd := false
+	for i, spans := range p.free {
+		if len(spans) == 0 {
+			continue
+		}
+		if odd && p.rules.Ribs == Staggered {
+			shift[i] = 0.5
+		}
+		odd = !odd
+		t := p.s.Strips[i].Thickness()
+		if k := slices.IndexFunc(groups, func(g group) bool { return g.shift == shift[i] && slices.Equal(g.spans, spans) }); k >= 0 && len(groups) < 64 {
+			groups[k].weight += t
+			continue
+		}
+		groups = append(groups, group{spans, shift[i], t})
+	}
+	best, bestPitch, bestStart := -1.0, full, 0.0
+	for _, pitch := range pitches {
+		steps := math.Max(1, math.Ceil(pitch/2))
+		for k := 0.0; k < steps; k++ {
+			start := p.first + pitch*k/steps
+			sum := 0.0
+			for _, g := range groups {
+				p.slots(g.spans, start+g.shift*pitch, pitch, func(c span) { sum += g.weight * p.between(c.from, c.to) })
+			}
+			if sum > best+1e-6 {
+				best, bestPitch, bestStart = sum, pitch, start
+			}
+		}
+	}
+	out := make([][]span, len(p.free))
+	for i, spans := range p.free {
+		p.slots(spans, bestStart+shift[i]*bestPitch, bestPitch, func(c span) { out[i] = append(out[i], c) })
+	}
+	return out
+}
+
+// slots visits the chambers that a row of slots, pitch − rib long, leaves in
+// the free spans.
+func (p *planner) slots(spans []span, start, pitch float64, visit func(span)) {
+	for _, g := range spans {
+		for x := start + math.Floor((g.from-start)/pitch)*pitch; x < g.to; x += pitch {
+			c := span{math.Max(g.from, x), math.Min(g.to, x+pitch-p.rules.Rib)}
+			if c.length() >= p.rules.Shortest {
+				visit(c)
+			}
+		}
+	}
+}
+
+// keepGlue shortens chambers until every glue line between strips keeps its
+// least share: chambers beside a line that lacks glue shrink about their
+// middles by what is lacking, and go when they become too short. A line that
+// cut chambers have spoilt already loses no more.
+func (p *planner) keepGlue(layout [][]span) {
+	if p.rules.LeastGlue == 0 {
+		return
+	}
+	for range 50 {
+		changed := false
+		for i := 0; i+1 < len(layout); i++ {
+			g := p.glued(i, layout)
+			lack := p.rules.LeastGlue*g.full - g.glued
+			if lack <= 1e-6*g.full || len(layout[i])+len(layout[i+1]) == 0 {
+				continue
+			}
+			k := math.Max(0, 1-lack/(g.full-g.glued)-1e-3)
+			for _, strip := range []int{i, i + 1} {
+				var kept []span
+				for _, c := range layout[strip] {
+					m, h := (c.from+c.to)/2, c.length()/2*k
+					if 2*h >= p.rules.Shortest {
+						kept = append(kept, span{m - h, m + h})
+					}
+				}
+				layout[strip] = kept
+			}
+			changed = true
+		}
+		if !changed {
+			return
+		}
+	}
+}
+
+// gluedFace is a joint between two strips: its whole face and what is left of
+// it beside the hollows, in mm².
+type gluedFace struct{ full, glued float64 }
+
+// glued measures the joint on the left of strip i.
+func (p *planner) glued(i int, layout [][]span) gluedFace {
+	var g gluedFace
+	for _, in := range p.s.jointSpans(p.bands[i+1]) {
+		p.f.along(in.from, in.to, func(x, w float64) {
+			t, b := p.f.heights(x)
+			g.full += w * (t - b)
+		})
+	}
+	var open []span
+	for _, strip := range []int{i, i + 1} {
+		open = append(open, layout[strip]...)
+		for _, c := range p.s.Chambers {
+			if c.State == Cut && c.Strip == strip {
+				open = append(open, span{c.From, c.To})
+			}
+		}
+	}
+	g.glued = g.full
+	for _, o := range union(open) {
+		g.glued -= p.between(o.from, o.to)
+	}
+	return g
+}
+
+// union joins spans that overlap or touch.
+func union(spans []span) []span {
+	spans = slices.Clone(spans)
+	slices.SortFunc(spans, func(a, b span) int {
+		switch {
+		case a.from < b.from:
+			return -1
+		case a.from > b.from:
+			return 1
+		}
+		return 0
+	})
+	var out []span
+	for _, s := range spans {
+		if n := len(out); n > 0 && s.from <= out[n-1].to {
+			out[n-1].to = math.Max(out[n-1].to, s.to)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// jointSpans are where the line y = const lies inside the outline.
+func (s *Slab) jointSpans(y float64) []span {
+	path := s.Outline()
+	var xs []float64
+	ring := path.Polygon(0.05)
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		if (a.Y > y) != (b.Y > y) {
+			xs = append(xs, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
+		}
+	}
+	slices.Sort(xs)
+	var out []span
+	for i := 0; i+1 < len(xs); i += 2 {
+		out = append(out, span{xs[i], xs[i+1]})
+	}
+	return out
+}

@@ -1,0 +1,267 @@
+package slab
+
+import (
+	"math"
+	"sort"
+	"strconv"
+
+	"slabwright/body/geom"
+)
+
+// Weight is what the slab weighs, before and after its chambers are cut.
+type Weight struct {
+	BeforeG            float64    `json:"before_g"`
+	AfterG             float64    `json:"after_g"`
+	VolumeBeforeMm3    float64    `json:"volume_before_mm3"`
+	VolumeAfterMm3     float64    `json:"volume_after_mm3"`
+	CentreBeforeMm     [3]float64 `json:"centre_of_gravity_before_mm"`
+	CentreMm           [3]float64 `json:"centre_of_gravity_mm"`
+	EdgeRoundingG      float64    `json:"edge_rounding_g"`      // taken off by rounding the edges, part of neither
+	MoisturePct        float64    `json:"moisture_pct"`         // NaN in Go, absent in JSON: each piece at its own
+	OwnMoisture        bool       `json:"each_at_own_moisture"` // then MoisturePct is 0
+	VolumeUncertainMm3 float64    `json:"volume_uncertain_mm3"`
+
+	Pieces []PieceWeight `json:"pieces"`
+}
+
+// PieceWeight is the share of one piece or slip.
+type PieceWeight struct {
+	Strip           int        `json:"strip"` // from 0
+	Piece           int        `json:"piece"` // as Cell.Piece
+	Name            string     `json:"name"`
+	Wood            string     `json:"wood"`
+	DensityKgM3     float64    `json:"density_kg_m3"`
+	VolumeBeforeMm3 float64    `json:"volume_before_mm3"`
+	VolumeAfterMm3  float64    `json:"volume_after_mm3"`
+	BeforeG         float64    `json:"before_g"`
+	AfterG          float64    `json:"after_g"`
+	CentreMm        [3]float64 `json:"centre_of_gravity_mm"` // after
+}
+
+// Weight weighs the slab as it stands, each piece at its own moisture, with
+// all its chambers, cut and planned.
+//
+// The model: heights between the two profiles over the plan outline; edges
+// rounded by the radius, dropping a face at the distance d < r from the
+// outline by r − √(r² − (r−d)²); chambers cut square through their strip with
+// roof and floor a skin away, square to the finished curve. Volumes are exact
+// for the cubic profiles and outline but for the second-order part of chords
+// within 0.01 mm, and the rounding of edges near sharp corners and tips;
+// VolumeUncertainMm3 bounds what these can add up to.
+func (s *Slab) Weight() Weight { return s.weigh(math.NaN()) }
+
+// WeightAt weighs the slab when all its wood has come to the given moisture
+// (percent). Dry wood stays, water comes and goes; the sizes given are taken
+// as those at each piece's own moisture, and its volume there.
+func (s *Slab) WeightAt(moisturePct float64) Weight { return s.weigh(moisturePct) }
+
+// share is the integral of one piece.
+type share struct {
+	strip, piece  int
+	wood          Piece
+	chords        moments // inside the outline's chords
+	solid, hollow moments // inside the outline; in the chambers
+	rounding      moments // taken off at the edges
+}
+
+func (s *Slab) weigh(moisturePct float64) Weight {
+	shares, uncertain := s.shares()
+	w := Weight{MoisturePct: moisturePct, VolumeUncertainMm3: uncertain}
+	if math.IsNaN(moisturePct) {
+		w.MoisturePct, w.OwnMoisture = 0, true
+	}
+	var before, after [3]float64
+	for _, sh := range shares {
+		rho := s.Density(sh.wood)
+		if !w.OwnMoisture {
+			rho *= (1 + moisturePct/100) / (1 + sh.wood.moisture()/100)
+		}
+		const perMm3 = 1e-6 // kg/m³ to g/mm³
+		full := sh.solid
+		full.add(sh.rounding, -1)
+		left := full
+		left.add(sh.hollow, -1)
+		p := PieceWeight{
+			Strip: sh.strip, Piece: sh.piece, Name: s.pieceName(sh.strip, sh.piece), Wood: sh.wood.Wood,
+			DensityKgM3: rho, VolumeBeforeMm3: full.v, VolumeAfterMm3: left.v,
+			BeforeG: full.v * rho * perMm3, AfterG: left.v * rho * perMm3,
+		}
+		if left.v > 0 {
+			p.CentreMm = [3]float64{left.vx / left.v, left.vy / left.v, left.vz / left.v}
+		}
+		for k, v := range [3]float64{full.vx, full.vy, full.vz} {
+			before[k] += v * rho * perMm3
+		}
+		for k, v := range [3]float64{left.vx, left.vy, left.vz} {
+			after[k] += v * rho * perMm3
+		}
+		w.BeforeG += p.BeforeG
+		w.AfterG += p.AfterG
+		w.VolumeBeforeMm3 += full.v
+		w.VolumeAfterMm3 += left.v
+		w.EdgeRoundingG += sh.rounding.v * rho * perMm3
+		w.Pieces = append(w.Pieces, p)
+	}
+	for k := range before {
+		if w.BeforeG > 0 {
+			w.CentreBeforeMm[k] = before[k] / w.BeforeG
+		}
+		if w.AfterG > 0 {
+			w.CentreMm[k] = after[k] / w.AfterG
+		}
+	}
+	return w
+}
+
+func (s *Slab) pieceName(strip, piece int) string {
+	name := s.StripName(strip)
+	switch {
+	case piece < 0:
+		return name + ", slip " + strconv.Itoa(-piece)
+	case len(s.Strips[strip].Pieces) > 1:
+		return name + ", piece " + strconv.Itoa(piece+1)
+	}
+	return name
+}
+
+// shares integrates every piece: the solid, what edge rounding takes off it
+// and what its chambers take out. Pieces run strip by strip along +x.
+func (s *Slab) shares() (list []share, uncertainMm3 float64) {
+	f := s.field()
+	bands := s.bands()
+	radius := math.Max(s.Edge.TopRadius, s.Edge.BottomRadius)
+	edge := newRim(s.Outline(), radius)
+	at := make([]int, len(s.Strips)) // first share of each strip
+	strips := make([][]part, len(s.Strips))
+	for i := range s.Strips {
+		at[i] = len(list)
+		strips[i] = s.parts(i)
+		for _, p := range strips[i] {
+			list = append(list, share{strip: i, piece: p.piece, wood: p.wood})
+		}
+	}
+	// spread adds k times the integral over the ring to the pieces it covers.
+	spread := func(ring geom.Polygon, add func(*share, moments)) {
+		rest := ring
+		for i := range strips {
+			if len(rest) == 0 {
+				return
+			}
+			mine := rest
+			if i+1 < len(strips) {
+				mine, rest = below(rest, bands[i+1]), above(rest, bands[i+1])
+			}
+			if len(mine) == 0 {
+				continue
+			}
+			if len(strips[i]) == 1 {
+				add(&list[at[i]], f.solid(mine))
+				continue
+			}
+			for k, p := range strips[i] {
+				for _, c := range p.regions(bands[i], bands[i+1]) {
+					if cut := mine.ClippedTo(c); len(cut) > 0 {
+						add(&list[at[i]+k], f.solid(cut))
+					}
+				}
+			}
+		}
+	}
+	spread(edge.ring, func(sh *share, m moments) { sh.chords.add(m, 1) })
+	for i := range list {
+		list[i].solid = list[i].chords
+	}
+	for i, area := range edge.sliver {
+		if area == 0 {
+			continue
+		}
+		m := edge.ring[i].Lerp(edge.ring[(i+1)%len(edge.ring)], 0.5)
+		strip := max(0, min(sort.SearchFloat64s(bands, m.Y)-1, len(strips)-1))
+		k := partAt(strips[strip], bands[strip], bands[strip+1], m)
+		t, b := f.heights(m.X)
+		h := t - b
+		sh := &list[at[strip]+k]
+		sh.solid.add(moments{a: area, ax: area * m.X, ay: area * m.Y, top: area * t, bottom: area * b,
+			v: area * h, vx: area * h * m.X, vy: area * h * m.Y, vz: area * (t*t - b*b) / 2}, 1)
+		uncertainMm3 += math.Abs(area) * 0.01 * h
+	}
+	s.roundEdges(list, edge, spread)
+	for _, c := range s.Chambers {
+		rest := geom.Polygon{geom.Pt(c.From, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip+1]), geom.Pt(c.From, bands[c.Strip+1])}
+		if parts := strips[c.Strip]; len(parts) > 1 {
+			for k, p := range parts {
+				for _, region := range p.regions(bands[c.Strip], bands[c.Strip+1]) {
+					if cut := rest.ClippedTo(region); len(cut) > 0 {
+						list[at[c.Strip]+k].hollow.add(f.hollow(cut, c.TopSkin, c.BottomSkin), 1)
+					}
+				}
+			}
+			continue
+		}
+		list[at[c.Strip]].hollow.add(f.hollow(rest, c.TopSkin, c.BottomSkin), 1)
+	}
+	// Rounding near corners and tips: no more than about half a mm² of plan
+	// for each millimetre of radius, as deep as the radius, eight times over.
+	uncertainMm3 += 4 * radius * radius
+	return list, uncertainMm3
+}
+
+// partAt is the part of a strip that holds p.
+func partAt(parts []part, y0, y1 float64, p geom.Point) int {
+	yc := (y0 + y1) / 2
+	for k := range parts[:len(parts)-1] {
+		j := parts[k].to
+		x := j.mid
+		if p.Y < yc {
+			x += (j.right - j.mid) * (yc - p.Y) / (yc - y0)
+		} else {
+			x += (j.left - j.mid) * (p.Y - yc) / (y1 - yc)
+		}
+		if p.X < x {
+			return k
+		}
+	}
+	return len(parts) - 1
+}
+
+// roundEdges integrates what edge rounding takes off, layer by layer: with
+// e(d) the drop at the distance d from the outline and R(t) the part of the
+// plan within t of it,
+//
+//	∬ g e(d) = ∫₀ʳ −e′(t) ∬_{R(t)} g dt,   ∬ e² = ∫₀ʳ −2 e(t) e′(t) area R(t) dt
+//
+// (Fubini). With t = r (1 − cos φ) the drop is r (1 − sin φ) and −e′ dt is
+// r cos φ dφ: smooth, so a few Gauss points do.
+func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, func(*share, moments))) {
+	radii := []float64{s.Edge.TopRadius}
+	if s.Edge.BottomRadius != s.Edge.TopRadius {
+		radii = append(radii, s.Edge.BottomRadius)
+	}
+	for _, r := range radii {
+		if r == 0 {
+			continue
+		}
+		for half := range 2 { // two panels of four points
+			for _, g := range gauss4 {
+				sin, cos := math.Sincos(math.Pi / 4 * (float64(half) + g[0]))
+				w := math.Pi / 4 * g[1] * r * cos
+				t, drop := r*(1-cos), r*(1-sin)
+				layer := func(sh *share, m moments, k float64) {
+					// The wood taken off reaches from T − e to T, so its
+					// moment about the bench is ∬ T e − e²/2; at the bottom
+					// it reaches from B to B + e.
+					if r == s.Edge.TopRadius {
+						sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.top - drop*m.a}, k*w)
+					}
+					if r == s.Edge.BottomRadius {
+						sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.bottom + drop*m.a}, k*w)
+					}
+				}
+				for i := range list {
+					layer(&list[i], list[i].chords, 1)
+				}
+				spread(edge.inset(t), func(sh *share, m moments) { layer(sh, m, -1) })
+			}
+		}
+	}
+}
