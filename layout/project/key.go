@@ -113,7 +113,6 @@ func quoted(words []string) []string {
 type reading struct {
 	*Source
 	unit     measure.Unit
-	keys     map[string]Key // by path
 	problems Problems
 	read     map[string]bool // paths that were asked for; tests look at it
 }
@@ -134,10 +133,8 @@ func (r *reading) wrongKey(n *node, path, what, want string) {
 // numbers, path with them.
 func (r *reading) check(n *node, schema, path string) {
 	var names []string
-	for _, k := range Keys() {
-		if k.parent() == schema && k.Path != "" {
-			names = append(names, k.name())
-		}
+	for _, k := range children(schema) {
+		names = append(names, k.name())
 	}
 	if schema == sizesPath {
 		r.checkSizes(n, path)
@@ -145,7 +142,7 @@ func (r *reading) check(n *node, schema, path string) {
 	}
 	for _, name := range n.names {
 		c := n.child[name]
-		key, known := r.keys[join(schema, name)]
+		key, known := byPath()[join(schema, name)]
 		here := join(path, name)
 		if !known {
 			r.wrongKey(c, here, "this key is not known", r.suggest(name, schema, names))
@@ -166,8 +163,8 @@ func (r *reading) check(n *node, schema, path string) {
 			}
 		}
 	}
-	for _, name := range names {
-		key := r.keys[join(schema, name)]
+	for _, key := range children(schema) {
+		name := key.name()
 		if key.Required && n.child[name] == nil {
 			want := "write " + name + " = ... with " + key.Kind.String()
 			switch key.Kind {
@@ -209,12 +206,24 @@ func (r *reading) suggest(name, schema string, names []string) string {
 	if near := nearest(name, names); near != "" {
 		return "did you mean " + near + "?"
 	}
-	for _, k := range Keys() {
-		if k.name() == name {
-			if k.parent() == "" {
-				return name + " belongs at the top of the file, above the first [table]"
+	// Not here, then elsewhere: keys slip into the wrong table when a header is
+	// left out.
+	var all []string
+	for _, k := range keys() {
+		all = append(all, k.name())
+	}
+	if near := nearest(name, all); near != "" {
+		var homes []string
+		for _, k := range keys() {
+			if k.name() == near {
+				homes = append(homes, "["+k.parent()+"]")
 			}
-			return name + " belongs in [" + k.parent() + "]"
+		}
+		switch {
+		case slices.Contains(homes, "[]"):
+			return near + " belongs at the top of the file, above the first [table]"
+		case len(homes) <= 3:
+			return near + " belongs in " + orList(homes)
 		}
 	}
 	if schema == "" {
@@ -488,7 +497,7 @@ type table struct {
 }
 
 func (t table) key(name string, kinds ...Kind) Key {
-	k, ok := t.r.keys[join(t.schema, name)]
+	k, ok := byPath()[join(t.schema, name)]
 	if !ok || !slices.Contains(kinds, k.Kind) {
 		panic("project: no such key: " + join(t.schema, name))
 	}

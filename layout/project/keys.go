@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"sync"
 
 	"slabwright/body/outline"
 	"slabwright/fret/measure"
@@ -21,9 +22,33 @@ const far = 10000
 
 // Keys lists every key of a project file, in the order in which a new file
 // shows them.
-func Keys() []Key {
+func Keys() []Key { return slices.Clone(keys()) }
+
+// keys is the list, put together once; nothing changes it afterwards.
+var keys = sync.OnceValue(func() []Key {
 	return slices.Concat(topKeys(), fretKeys(), neckKeys(), bodyKeys(), slabKeys(), placeKeys())
-}
+})
+
+// byPath finds a key by its path, children those that stand directly in a
+// table, in order.
+var (
+	byPath = sync.OnceValue(func() map[string]Key {
+		m := map[string]Key{}
+		for _, k := range keys() {
+			m[k.Path] = k
+		}
+		return m
+	})
+	byParent = sync.OnceValue(func() map[string][]Key {
+		m := map[string][]Key{}
+		for _, k := range keys() {
+			m[k.parent()] = append(m[k.parent()], k)
+		}
+		return m
+	})
+)
+
+func children(table string) []Key { return byParent()[table] }
 
 func topKeys() []Key {
 	return []Key{

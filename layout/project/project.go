@@ -77,7 +77,7 @@ func Parse(name string, text []byte, files fs.FS) (*Project, error) {
 // parse checks the source against the keys, then turns it into values. It
 // also tells which keys were asked for.
 func parse(s *Source, files fs.FS) (*Project, map[string]bool, error) {
-	r := &reading{Source: s, keys: keysByPath(), read: map[string]bool{}}
+	r := &reading{Source: s, read: map[string]bool{}}
 	if n := s.root.child["unit"]; n != nil {
 		if u, err := measure.ParseUnit(n.text); err == nil {
 			r.unit = u // a wrong one is told by check
@@ -105,14 +105,6 @@ func parse(s *Source, files fs.FS) (*Project, map[string]bool, error) {
 		return nil, nil, err
 	}
 	return p, r.read, nil
-}
-
-func keysByPath() map[string]Key {
-	m := map[string]Key{}
-	for _, k := range Keys() {
-		m[k.Path] = k
-	}
-	return m
 }
 
 func (p *Project) readPlace(top table) {

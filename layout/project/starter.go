@@ -166,14 +166,10 @@ func (k Key) words(unit measure.Unit) string {
 	switch {
 	case len(k.Choices) > 0:
 		out = append(out, upper(orList(quoted(k.Choices)))+".")
-	case k.Min != 0 || k.Max != 0:
-		if k.Max < far {
-			if k.Open {
-				out = append(out, fmt.Sprintf("More than %s, at most %s.", k.amount(k.Min, unit), k.amount(k.Max, unit)))
-			} else {
-				out = append(out, fmt.Sprintf("From %s to %s.", k.amount(k.Min, unit), k.amount(k.Max, unit)))
-			}
-		}
+	case k.Open || k.Min == 0 && k.Max == 0 || k.Max >= far || k.Min == -k.Max:
+		// The bound only catches slips of the pen; nobody needs to read it.
+	default:
+		out = append(out, fmt.Sprintf("From %s to %s.", k.amount(k.Min, unit), k.amount(k.Max, unit)))
 	}
 	if k.Absent != "" {
 		out = append(out, "Left out: "+k.Absent+".")
@@ -186,15 +182,4 @@ func upper(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// children are the keys that stand directly in a table.
-func children(schema string) []Key {
-	var out []Key
-	for _, k := range Keys() {
-		if k.parent() == schema {
-			out = append(out, k)
-		}
-	}
-	return out
 }

@@ -83,7 +83,7 @@ func (s *Source) edit(steps []step, text string) (at, end int, put string, err e
 	case n.anchor >= 0 && (len(rest) == 1 || inList):
 		at, put = n.anchor, n.indent+n.prefix+line+eol
 		if at > 0 && s.text[at-1] != '\n' { // the last line of the file has no break
-			put = eol + strings.TrimSuffix(put, eol)
+			put = eol + put
 		}
 		return at, at, put, nil
 	}
@@ -339,10 +339,10 @@ func shortest(v float64, exact func(string) bool) (literal, error) {
 	for digits := range 18 {
 		s := strconv.FormatFloat(v, 'f', digits, 64)
 		if exact(s) {
-			return literal(strings.TrimPrefix(s, "-0")), nil
+			return literal(s), nil
 		}
 	}
-	return literal(strconv.FormatFloat(v, 'f', -1, 64)), nil
+	return literal(strconv.FormatFloat(v, 'f', 17, 64)), nil
 }
 
 // keyOf is the key that a path with list numbers belongs to; of a path into a
@@ -362,7 +362,7 @@ func keyOf(path string) (Key, bool) {
 	if parent, _ := strings.CutPrefix(schema, sizesPath+"."); parent != schema {
 		return Key{Path: schema, Kind: Length}, true
 	}
-	k, ok := keysByPath()[schema]
+	k, ok := byPath()[schema]
 	return k, ok && k.Kind != Table && k.Kind != Tables
 }
 
