@@ -28,11 +28,13 @@ type Body struct {
 	Joint        geom.Point
 	ScaleLength  float64
 
-	Limits Limits
-	Masses []Mass // all hardware and the neck, in place
-	Finish Finish
-	wired  []wiring
-	parts  []part
+	Limits   Limits
+	Masses   []Mass // all hardware and the neck, in place
+	Finish   Finish
+	wired    []wiring
+	parts    []part
+	side     side
+	tightest geom.Margin // where the outline turns inward most sharply: Value is the radius
 }
 
 // RingTolerance is how far, in mm, Ring and the rings of round features may

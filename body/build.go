@@ -97,6 +97,8 @@ func Build(spec Spec) (*Body, error) {
 	if spec.Hand == outline.LeftHanded {
 		w.b.mirror()
 	}
+	w.b.side = newSide(w.b.Ring)
+	w.b.tightest.Value, w.b.tightest.At = w.b.Outline.TightestInside()
 	return w.b, nil
 }
 

@@ -34,8 +34,8 @@ func bench() body.Spec {
 			{Name: "neck pickup", Kind: body.SmallHumbucking, FromSaddle: 150},
 			{Name: "bridge pickup", Kind: body.Humbucking, FromSaddle: 44},
 		},
-		Cavities: []body.Cavity{{At: geom.Pt(52, 78), Length: 100, Width: 60, Turn: -0.25}},
-		Pots:     []body.Pot{{At: geom.Pt(30, 78)}, {At: geom.Pt(72, 70)}},
+		Cavities: []body.Cavity{{At: geom.Pt(60, 65), Length: 100, Width: 60}},
+		Pots:     []body.Pot{{At: geom.Pt(35, 65)}, {At: geom.Pt(80, 65)}},
 		WireHoles: []body.WireHole{
 			{Name: "pickup wires", From: "neck pickup", To: "bridge pickup"},
 			{Name: "control wires", From: "bridge pickup", To: "control cavity"},

@@ -75,7 +75,7 @@ func (b *Body) Check() []Check {
 }
 
 func (c *checker) router() {
-	r, at := c.b.Outline.TightestInside()
+	r, at := c.b.tightest.Value, c.b.tightest.At
 	if !math.IsInf(r, 1) {
 		c.add("outline to router bit", r, c.b.Limits.RouterBit, at3(at, 0),
 			"the outline's tightest inward curve has a radius of %.1f mm", r)
@@ -159,7 +159,7 @@ func (c *checker) wall(f *Feature) {
 	if f.Kind == KindLedge {
 		need = math.Min(need, 3) // thin wood beside a shallow ledge: ours
 	}
-	m := b.room(f.Ring, need+near)
+	m := b.side.room(f.Ring, need+near)
 	w := (f.WTop + f.WBottom) / 2
 	if m.Value <= need+near {
 		c.add(f.Name+" wall", m.Value, need, at3(m.At, w), "%.1f mm of wood between the %s and the side", m.Value, f.Name)
@@ -173,41 +173,6 @@ func (c *checker) wall(f *Feature) {
 	}
 }
 
-// room is Polygon.Room for rings that are mostly well inside, or "more than
-// limit".
-func (b *Body) room(g geom.Polygon, limit float64) geom.Margin {
-	box := g.Bounds()
-	close := false
-	m := geom.Margin{Value: math.Inf(1)}
-	for i, p := range b.Ring {
-		q := b.Ring[(i+1)%len(b.Ring)]
-		if boxGap(box, geom.Bounds(p, q)) > math.Min(limit, m.Value) {
-			continue
-		}
-		close = true
-		for k, a := range g {
-			d, at, _ := geom.SegmentSegment(a, g[(k+1)%len(g)], p, q)
-			if d < m.Value {
-				m = geom.Margin{Value: d, At: at}
-			}
-		}
-	}
-	if m.Value > 0 && b.Ring.Locate(g[0]) == geom.Inside {
-		return m
-	}
-	if !close || m.Value == 0 || b.Ring.Locate(g[0]) != geom.Inside {
-		return g.Room(b.Ring) // trouble: say how far out
-	}
-	return m
-}
-
-// boxGap is the distance between two boxes, 0 when they meet.
-func boxGap(a, b geom.Box) float64 {
-	x := math.Max(0, math.Max(a.Min.X-b.Max.X, b.Min.X-a.Max.X))
-	y := math.Max(0, math.Max(a.Min.Y-b.Max.Y, b.Min.Y-a.Max.Y))
-	return math.Hypot(x, y)
-}
-
 // pocketWalls looks at the half of the pocket that lies farther inside: the
 // cutaways may well reach beside its mouth.
 func (c *checker) pocketWalls(f *Feature) {
@@ -216,7 +181,7 @@ func (c *checker) pocketWalls(f *Feature) {
 	m := geom.Margin{Value: math.Inf(1)}
 	inner := f.Ring.Clipped(geom.HalfPlane{At: geom.Pt((b.Joint.X+end)/2, 0), Along: geom.V(0, -1)})
 	for _, p := range inner {
-		if d := b.Ring.Depth(p); d < m.Value {
+		if d := b.side.depth(p); d < m.Value {
 			m = geom.Margin{Value: d, At: p}
 		}
 	}
@@ -261,11 +226,7 @@ func (c *checker) web(f, g *Feature) {
 		return
 	}
 	name := fmt.Sprintf("%s to %s", f.Name, g.Name)
-	m := f.Ring.Gap(g.Ring)
-	// One inside the other without a corner in it counts as overlap, too.
-	if m.Value == 0 && high <= 0 {
-		m.Value = -roundOff * 10
-	}
+	m := ringGap(f.Ring, g.Ring)
 	w := heightBetween(f, g)
 	switch {
 	case m.Value <= 0 && high <= 0:
@@ -277,6 +238,32 @@ func (c *checker) web(f, g *Feature) {
 			c.add(name, d, need, at3(m.At, w), "%.1f mm of wood between the %s and the %s", d, f.Name, g.Name)
 		}
 	}
+}
+
+// ringGap is Polygon.Gap, but looks only at pairs of edges that can be nearest.
+func ringGap(g, h geom.Polygon) geom.Margin {
+	m := geom.Margin{Value: math.Inf(1)}
+	box := h.Bounds()
+	for i, a := range g {
+		b := g[(i+1)%len(g)]
+		edge := spanBox(a, b)
+		if boxGap(edge, box) > m.Value {
+			continue
+		}
+		for j, p := range h {
+			q := h[(j+1)%len(h)]
+			if boxGap(edge, spanBox(p, q)) > m.Value {
+				continue
+			}
+			if d, at, _ := geom.SegmentSegment(a, b, p, q); d < m.Value {
+				m = geom.Margin{Value: d, At: at}
+			}
+		}
+	}
+	if m.Value > 0 && g.Locate(h[0]) == geom.Outside && h.Locate(g[0]) == geom.Outside {
+		return m
+	}
+	return g.Gap(h)
 }
 
 func heightBetween(f, g *Feature) float64 {
@@ -357,23 +344,13 @@ func (c *checker) endsInCavity(h *Hole) bool {
 func (c *checker) holeEdge(h *Hole) {
 	b := c.b
 	need := b.Limits.HoleToEdge
-	m := geom.Margin{Value: math.Inf(1)}
 	a, e := h.A.Plan(), h.B.Plan()
 	if h.Face == Side {
 		a = e
 	}
-	box := geom.Bounds(a, e)
-	for i, p := range b.Ring {
-		q := b.Ring[(i+1)%len(b.Ring)]
-		if boxGap(box, geom.Bounds(p, q)) > m.Value {
-			continue
-		}
-		if d, on, _ := geom.SegmentSegment(a, e, p, q); d < m.Value {
-			m = geom.Margin{Value: d, At: on}
-		}
-	}
+	m := b.side.segment(a, e, need+near+h.Diameter/2+1)
 	if b.Ring.Locate(a) == geom.Outside {
-		m.Value = -m.Value
+		m.Value = -b.side.segment(a, e, math.Inf(1)).Value
 	}
 	if h.Face == Side && len(h.Opens) > 0 {
 		return // it ends in a cavity, whose own wall is checked

@@ -91,20 +91,21 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		s, k := math.Sincos(t)
 		return at(t).Sub(c).Dot(e1.Mul(-a * s).Add(e2.Mul(h * k)))
 	}
-	// Greatest |PC| on the bass half: where the slope falls through zero. It
-	// is a quartic in tan(t/2); 256 brackets are far finer than its roots lie
-	// when C is within the ellipse's middle.
-	const n = 256
+	// Greatest |PC| on the bass half: where the slope falls through zero. The
+	// slope has at most four zeros round the ellipse; two that lie closer than
+	// a bracket (2°) belong to a rest so shallow that a breath ends it.
+	const n = 90
 	best, bt := -1.0, math.NaN()
-	for i := range n {
+	for i, s0 := 0, slope(0); i < n; i++ {
 		t0, t1 := math.Pi*float64(i)/n, math.Pi*float64(i+1)/n
-		if !(slope(t0) > 0 && slope(t1) <= 0) {
-			continue
+		s1 := slope(t1)
+		if s0 > 0 && s1 <= 0 {
+			t := bisect(slope, t0, t1)
+			if d := at(t).Distance(c); d > best {
+				best, bt = d, t
+			}
 		}
-		t := bisect(slope, t0, t1)
-		if d := at(t).Distance(c); d > best {
-			best, bt = d, t
-		}
+		s0 = s1
 	}
 	if math.IsNaN(bt) {
 		return Hanging{Stable: false}, nil
@@ -132,6 +133,9 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		return math.Abs(math.Log(sb / sa)), strap.Friction * turn
 	}
 	out.Low, out.High = out.Angle, out.Angle
+	if strap.Friction == 0 {
+		return out, nil
+	}
 	for _, dir := range []float64{-1, 1} {
 		slack := func(t float64) float64 { ln, can := imbalance(t); return can - ln }
 		t := bt
@@ -201,6 +205,7 @@ type WhatIf struct {
 // for the strung instrument's heft. Changes that cannot hang are left out.
 func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
 	var out []WhatIf
+	strap.Friction = -1
 	try := func(change string, c Body, h Heft) {
 		if r, err := c.Hang(h.Centre(), strap); err == nil && r.Stable {
 			out = append(out, WhatIf{change, r.Angle})

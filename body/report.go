@@ -88,7 +88,7 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 	}
 	box := b.Outline.Bounds()
 	r := &Report{
-		Area: b.Outline.Area(), Perimeter: b.Outline.Length(0.001),
+		Area: b.Outline.Area(), Perimeter: b.Outline.Length(0.01),
 		Length: box.Width(), Width: box.Height(), Thickness: b.Thickness,
 		Volume: wood.Volume, BodyMass: wood.Grams / 1000, BodyCG: triple(wood.Centre()),
 		Moisture: or(s.Moisture, 12), UncoveredMM2: wood.Uncovered,
@@ -127,8 +127,8 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 			}
 		}
 	}
-	if radius, at := b.Outline.TightestInside(); !math.IsInf(radius, 1) {
-		r.SmallestInside, r.SmallestInsideAt = &radius, &[2]float64{at.X, at.Y}
+	if m := b.tightest; !math.IsInf(m.Value, 1) {
+		r.SmallestInside, r.SmallestInsideAt = &m.Value, &[2]float64{m.At.X, m.At.Y}
 	}
 	r.Nodes = b.Nodes()
 	r.OK = true

@@ -198,12 +198,10 @@ func (h Hole) square() bool { return h.A.X == h.B.X && h.A.Y == h.B.Y }
 // reachesOut tells whether a ring may reach outside the outline. It errs on
 // the side of yes.
 func (b *Body) reachesOut(ring geom.Polygon, box geom.Box) bool {
-	for i, a := range b.Ring {
-		c := b.Ring[(i+1)%len(b.Ring)]
-		if math.Max(a.X, c.X) >= box.Min.X && math.Min(a.X, c.X) <= box.Max.X &&
-			math.Max(a.Y, c.Y) >= box.Min.Y && math.Min(a.Y, c.Y) <= box.Max.Y {
-			return true
-		}
+	hit, zero := false, 0.0
+	b.side.near(box, &zero, func(_, _ geom.Point) { hit = true })
+	if hit {
+		return true
 	}
 	return b.Ring.Locate(ring[0]) != geom.Inside
 }
