@@ -8,7 +8,6 @@ import (
 	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/slab"
-	"slabwright/layout/wood/colour"
 )
 
 // Exact is how far, in mm, the polygons that a Case works with may lie from
@@ -32,16 +31,21 @@ type Case struct {
 	Need Need
 	Wish Wish
 
-	front geom.Polygon // the body's outline, containing the true one; both faces have the same
-	box   geom.Box     // of front
-	shape *field       // the inside of front
+	front  geom.Polygon // the body's outline, containing the true one; both faces have the same
+	box    geom.Box     // of front
+	radius float64      // of front about the pivot
+	shape  *field       // the inside of front
 
+	breadth   breadth      // of outline
 	outline   geom.Polygon // the slab's plan outline, inside the true one
 	obstacles []slab.Obstacle
 	deep      []int  // obstacles that no allowed height avoids
 	shallow   []int  // obstacles that some height may pass over or under
 	wood      *field // free wood: inside the outline, outside the deep obstacles
 	rim       *field // inside the outline alone; nil when no edge is rounded
+
+	middles      []geom.Point // of the obstacles, by index
+	changesAlong bool         // some strip changes its wood along its length
 
 	lines []slab.GlueLine
 	look  look // the woods as the eye sees them
@@ -53,13 +57,18 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c := &Case{Slab: s, Body: b, Need: need, Wish: wish}
 	c.front = fine(b.Outline.FlattenOutside(Exact))
 	c.box = c.front.Bounds()
+	for _, q := range c.front {
+		c.radius = math.Max(c.radius, q.Distance(c.pivot()))
+	}
 	c.shape = newField(c.front, nil, blockStep, reach)
 
 	c.outline = s.Outline().FlattenInside(Exact)
+	c.breadth = newBreadth(c.outline, blockStep)
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
 	var holes []geom.Convex
 	for i, o := range c.obstacles {
+		c.middles = append(c.middles, geom.Polygon(o.Region).Moments().Centroid())
 		// The lowest body the slab could hold fills [low−t, low], the highest
 		// [high−t, high]. What meets both meets all between.
 		if o.WholeThrough || o.Top > high-b.Thickness && o.Bottom < low {
@@ -72,6 +81,9 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.wood = newField(c.outline, holes, blockStep, reach)
 	if s.Edge.TopRadius > 0 || s.Edge.BottomRadius > 0 {
 		c.rim = newField(c.outline, nil, blockStep, reach)
+	}
+	for _, st := range s.Strips {
+		c.changesAlong = c.changesAlong || len(st.Pieces) > 1
 	}
 	for _, w := range wish.Strips {
 		if w.Strip < 0 || w.Strip >= len(s.Strips) {

@@ -162,6 +162,16 @@ func (f *field) atLeast(p geom.Point) float64 {
 	return f.centre[b] - off
 }
 
+// atMost is a cheap upper bound on the signed distance at p; outside the grid
+// it is 0, as nothing is free there.
+func (f *field) atMost(p geom.Point) float64 {
+	b, off, ok := f.block(p)
+	if !ok {
+		return 0
+	}
+	return f.centre[b] + off
+}
+
 // depth is the exact signed distance at p, positive when free. Outside the
 // grid it is found the slow way.
 func (f *field) depth(p geom.Point) float64 {

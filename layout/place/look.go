@@ -25,6 +25,11 @@ type look struct {
 	backArea float64     // of back
 	halfArea float64     // of seenHalf
 
+	woods     *woodmap
+	rough     geom.Region // seen, a little inside
+	chunks    []chunk     // seenHalf (and back), a little inside, in parts without holes
+	chunkArea float64     // of all chunks
+
 	seams  []seam
 	joints []joint
 	top    float64 // greatest contrast of any line, points; 0 when there is none
@@ -138,6 +143,8 @@ func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
 		}
 	}
 	c.setSeen(&l)
+	l.woods = c.newWoodmap(&l)
+	l.chunks = c.newChunks(&l)
 	return l, nil
 }
 

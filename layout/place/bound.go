@@ -1,0 +1,379 @@
+package place
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"slabwright/body/geom"
+)
+
+// A range of placements is a box in the plan position of the pivot (the middle
+// of the body's outline) and the angle, for one face. Turning about the middle
+// moves the body's points least.
+type span struct {
+	face       Face
+	x, y, a    float64 // of the pivot, mm, and the angle, radians
+	hx, hy, ha float64 // half sizes
+}
+
+// chunk is a part of the compared front for which one bound on the movement of
+// its points is sharp enough.
+type chunk struct {
+	region geom.Region
+	radius float64 // greatest distance from the pivot
+}
+
+// coarse is how far inside the true outline the polygons used for bounds lie.
+// What is left out counts as a perfect match, which keeps the bound true.
+const coarse = 0.05
+
+func (c *Case) pivot() geom.Point { return c.box.Centre() }
+
+// newChunks cuts the compared regions across the centreline, so that a turn of
+// the body moves each chunk little, and through the middle of every hole.
+func (c *Case) newChunks(l *look) []chunk {
+	mirror := geom.FlipY()
+	front := geom.Region{c.Body.Outline.FlattenInside(coarse)}
+	both := front.Intersect(front.Moved(mirror))
+	seen := both
+	if !c.Wish.WholeFront {
+		for _, h := range c.Body.Hidden {
+			ring := geom.Region{h.Ring.CCW()}
+			seen = seen.Subtract(ring).Subtract(ring.Moved(mirror))
+		}
+	}
+	l.rough = seen
+	out := c.cut(seen)
+	if c.Wish.Back {
+		out = append(out, c.cut(both)...)
+	}
+	for _, k := range out {
+		l.chunkArea += k.region.Area()
+	}
+	return out
+}
+
+func (c *Case) cut(r geom.Region) []chunk {
+	const parts = 4
+	cuts := []float64{c.box.Min.X - 1, c.box.Max.X + 1}
+	for i := 1; i < parts; i++ {
+		cuts = append(cuts, c.box.Min.X+c.box.Width()*float64(i)/parts)
+	}
+	for _, g := range r {
+		if g.Area() < 0 {
+			cuts = append(cuts, g.Bounds().Centre().X)
+		}
+	}
+	sort.Float64s(cuts)
+	var out []chunk
+	for i := 0; i+1 < len(cuts); i++ {
+		if cuts[i+1]-cuts[i] < 1e-6 {
+			continue
+		}
+		half := geom.Box{Min: geom.Pt(cuts[i], 0), Max: geom.Pt(cuts[i+1], c.box.Height()+1)}
+		part := r.Intersect(geom.Region{half.Polygon()})
+		k := chunk{}
+		for _, g := range part {
+			if g.Area() <= 0 {
+				continue // a hole that no cut went through; none is left by the choice of cuts
+			}
+			k.region = append(k.region, g)
+			for _, p := range g {
+				k.radius = max(k.radius, p.Distance(c.pivot()))
+			}
+		}
+		if k.region != nil {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// at is the placement in the middle of the span, not settled.
+func (c *Case) at(s span) Placement {
+	p := Placement{Angle: s.a, Face: s.face}
+	q := p.Plan().Apply(c.pivot())
+	p.X, p.Y = s.x-q.X, s.y-q.Y
+	return p
+}
+
+// over is the span that is just the placement p.
+func (c *Case) over(p Placement) span {
+	q := p.Plan().Apply(c.pivot())
+	return span{face: p.Face, x: q.X, y: q.Y, a: p.Angle}
+}
+
+// moves bounds how far a body point at distance r from the pivot can be from
+// where the middle of the span puts it: across the strips, and at all. A turn
+// by δ moves it by 2 r sin(δ/2) ≤ r δ.
+func (s span) moves(r float64) (across, any float64) {
+	return s.hy + r*s.ha, math.Hypot(s.hx, s.hy) + r*s.ha
+}
+
+// outward widens a bound by more than the rounding of the sums in it, which
+// have some thousands of terms of a few points: 1e4 · 2⁻⁵² · 100 ≈ 2e-10.
+const outward = 1e-9
+
+// quick is the score of a level placement by the woodmap, the same as Score
+// but for what lies outside the coarse polygons.
+func (c *Case) quick(b *scratch, s span) float64 {
+	s.hx, s.hy, s.ha = 0, 0, 0
+	return c.lower(b, s)
+}
+
+// lower is a lower bound on the total score of every level placement in the
+// span, whatever is allowed.
+func (c *Case) lower(b *scratch, s span) float64 {
+	w := c.Wish.Weights
+	f := c.at(s).Frame()
+	m := f.flat(0)
+	l := &c.look
+	total := 0.0
+	point := s.hx == 0 && s.hy == 0 && s.ha == 0
+	area := l.halfArea + l.backArea
+	if point { // not a bound then: what the coarse regions lack counts as the rest
+		area = l.chunkArea
+	}
+	if area > 0 && w.Mirror > 0 {
+		sum := 0.0
+		for _, k := range l.chunks {
+			across, any := s.moves(k.radius)
+			sum += l.woods.mismatch(b, k.region, m, across, any)
+		}
+		total += w.Mirror * sum / area
+	}
+	mean, worst := c.linesAtLeast(b, s, m)
+	total += w.LinesMean*mean + w.LinesWorst*worst
+	for _, spot := range c.Body.KeepFromGlue {
+		_, any := s.moves(spot.At.Distance(c.pivot()))
+		d, _ := c.glueDistance(m.apply(spot.At))
+		total += w.Hardware * max(0, spot.Wanted-(d+any-spot.Radius))
+	}
+	for _, t := range c.Wish.Through {
+		_, any := s.moves(geom.Pt(t.U, t.V).Distance(c.pivot()))
+		total += w.Through * max(0, c.misses(f, t)-any)
+	}
+	across, _ := s.moves(c.box.Width() / 2)
+	for _, t := range c.Wish.Strips {
+		total += w.Strip * max(0, meanAbs(c.stripOff(f, t.Strip))-across)
+	}
+	_, any := s.moves(c.pivot().Distance(geom.Point{}))
+	total += w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-any)
+	total += w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
+	if point {
+		return total
+	}
+	return total - outward*(1+total)
+}
+
+// linesAtLeast bounds the two terms of linesOff from below over the span.
+//
+// A line's seen length is certain off the places where the rim of the seen
+// region comes within reach of the line; there it may be seen or not. The
+// mirror of a point of the slab moves by at most twice what the centreline
+// moves, so no offset shrinks by more.
+func (c *Case) linesAtLeast(w *scratch, s span, m flat) (mean, worst float64) {
+	l := &c.look
+	if l.top == 0 {
+		return 0, 0
+	}
+	radius := c.radius
+	across, any := s.moves(radius)
+	mirrorOf := func(p geom.Point) geom.Point {
+		q := m.into(p)
+		return m.apply(geom.Pt(q.X, -q.Y))
+	}
+	var sure maybe // summed: weight, and weight × offset
+	unsure := w.unsure[:0]
+	line := func(contrast float64, a, b geom.Point, across, atA, atB float64, offset func(t0, t1 float64, sure bool) float64) {
+		length := a.Distance(b)
+		w.spans = c.stretches(w, m.into(a), m.into(b), across, atA, atB)
+		first := len(unsure)
+		seen := maybe{}
+		for _, t := range w.spans {
+			d := t.t1 - t.t0
+			o := offset(t.t0/length, t.t1/length, t.sure)
+			if t.sure {
+				seen.weight += contrast * d
+				seen.offset += contrast * d * o
+			} else {
+				unsure = append(unsure, maybe{contrast * d, o})
+			}
+		}
+		sure.weight += seen.weight
+		sure.offset += seen.offset
+		if seen.weight == 0 {
+			return
+		}
+		length = seen.weight / contrast
+		for _, u := range unsure[first:] { // what may be seen beside it can lower the line's mean
+			if u.offset < seen.offset/seen.weight {
+				seen.weight += u.weight
+				seen.offset += u.weight * u.offset
+			}
+		}
+		worst = max(worst, contrast/l.top*seen.offset/seen.weight*min(1, length/glimpsed))
+	}
+	for _, sm := range l.seams {
+		for _, p := range sm.parts {
+			if p.contrast == 0 {
+				continue
+			}
+			a, b := geom.Pt(p.x0, sm.y), geom.Pt(p.x1, sm.y)
+			atA, atB := any, any
+			if p.x0 <= 0 { // the slab's own end is never in the body
+				atA = 0
+			}
+			if p.x1 >= c.Slab.Length {
+				atB = 0
+			}
+			line(p.contrast, a, b, across, atA, atB, func(t0, t1 float64, sure bool) float64 {
+				y0, y1 := mirrorOf(a.Lerp(b, t0)).Y, mirrorOf(a.Lerp(b, t1)).Y
+				if sure {
+					return max(0, p.offset.mean(y0, y1)-2*across)
+				}
+				return max(0, p.offset.at((y0+y1)/2)-math.Abs(y1-y0)/2-2*across)
+			})
+		}
+	}
+	for _, j := range l.joints {
+		if j.contrast == 0 {
+			continue
+		}
+		far := max(m.into(j.a).Distance(c.pivot()), m.into(j.b).Distance(c.pivot()))
+		_, any := s.moves(far)
+		if far-j.a.Distance(j.b) > radius+any {
+			continue // out of sight
+		}
+		off := max(0, c.jointOff(j, mirrorOf(j.a), mirrorOf(j.b))-2*any)
+		line(j.contrast, j.a, j.b, any, any, any, func(_, _ float64, _ bool) float64 { return off })
+	}
+	// The least mean: take in what may be seen as long as it lowers it.
+	slices.SortFunc(unsure, func(a, b maybe) int {
+		switch {
+		case a.offset < b.offset:
+			return -1
+		case a.offset > b.offset:
+			return 1
+		}
+		return 0
+	})
+	w.unsure = unsure
+	sum, weight := sure.offset, sure.weight
+	for _, u := range unsure {
+		if weight > 0 && u.offset >= sum/weight {
+			break
+		}
+		sum, weight = sum+u.weight*u.offset, weight+u.weight
+	}
+	if sure.weight == 0 && len(unsure) > 0 {
+		return 0, worst // perhaps nothing is seen at all
+	}
+	if weight == 0 {
+		return 0, worst
+	}
+	return sum / weight, worst
+}
+
+// maybe is a weight and an offset, summed or of one stretch.
+type maybe struct{ weight, offset float64 }
+
+// rim is where the edge of the seen region comes within reach of a line.
+type rim struct {
+	t0, t1 float64
+	flips  int
+}
+
+// stretch is a part of a line, in mm from its start, that is surely seen, or
+// perhaps.
+type stretch struct {
+	t0, t1 float64
+	sure   bool
+}
+
+// stretches finds what is seen of the segment a b (body frame) when it may lie
+// off by up to across square to itself, and its ends by up to atA and atB
+// along itself. The seen region stays where it is, so that sliding the line
+// along itself matters at its ends alone.
+func (c *Case) stretches(w *scratch, a, b geom.Point, across, atA, atB float64) []stretch {
+	d := b.Sub(a)
+	length := d.Len()
+	e := d.Mul(1 / length)
+	out, rims := w.spans[:0], w.rims[:0]
+	exact := across == 0
+	if !exact {
+		across += 2 * coarse
+	}
+	for _, g := range c.look.rough {
+		n := len(g)
+		p := g[n-1].Sub(a)
+		hp, tp := e.Cross(p), e.Dot(p)
+		for _, q0 := range g {
+			q := q0.Sub(a)
+			hq, tq := e.Cross(q), e.Dot(q)
+			crosses := (hp < 0) != (hq < 0)
+			if crosses || !exact && !(hp > across && hq > across || hp < -across && hq < -across) {
+				// The part of the rim's edge within reach of the line.
+				s0, s1 := 0.0, 1.0
+				if dh := hq - hp; dh != 0 {
+					u, v := (-across-hp)/dh, (across-hp)/dh
+					s0, s1 = max(0, min(u, v)), min(1, max(u, v))
+				}
+				u, v := tp+s0*(tq-tp), tp+s1*(tq-tp)
+				r := rim{min(u, v), max(u, v), 0}
+				if crosses {
+					r.flips = 1
+				}
+				rims = append(rims, r)
+			}
+			hp, tp = hq, tq
+		}
+	}
+	w.rims = rims
+	slices.SortFunc(rims, func(x, y rim) int {
+		switch {
+		case x.t0 < y.t0:
+			return -1
+		case x.t0 > y.t0:
+			return 1
+		}
+		return 0
+	})
+	add := func(t0, t1 float64, sure bool) {
+		if !sure {
+			if t0, t1 = max(t0, -atA), min(t1, length+atB); t1 > t0 {
+				out = append(out, stretch{t0, t1, false})
+			}
+			return
+		}
+		// The ends of the segment itself are known within atA and atB.
+		if u, v := max(t0, atA), min(t1, length-atB); v > u {
+			out = append(out, stretch{u, v, true})
+		}
+		if u, v := max(t0, -atA), min(t1, atA, length+atB); v > u {
+			out = append(out, stretch{u, v, false})
+		}
+		if u, v := max(t0, length-atB, atA), min(t1, length+atB); v > u && atB > 0 {
+			out = append(out, stretch{u, v, false})
+		}
+	}
+	inside, end := false, math.Inf(-1)
+	for i := 0; i < len(rims); {
+		r := rims[i]
+		if inside && r.t0 > end {
+			add(end, r.t0, true)
+		}
+		t0, t1, flips := r.t0, r.t1, r.flips
+		for i++; i < len(rims) && rims[i].t0 <= t1; i++ {
+			t1 = max(t1, rims[i].t1)
+			flips += rims[i].flips
+		}
+		if !exact {
+			add(t0, t1, false)
+		}
+		inside = inside != (flips%2 == 1)
+		end = t1
+	}
+	return out
+}

@@ -1,0 +1,627 @@
+package place
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"slabwright/body/geom"
+)
+
+// Tolerances of the search. A gap of gapShare × max(1, |score|) ends it; what
+// is found is polished to fineMM and fineAngle; ranges in which no point moves
+// by more than finest are not cut further.
+const (
+	gapShare  = 0.005
+	fineMM    = 0.05
+	fineAngle = 0.01 * math.Pi / 180
+	finest    = 0.002
+	// round is how many ranges are looked at between two looks at the best so
+	// far. It is fixed so that the answer does not depend on the machine.
+	round = 64
+)
+
+// Search finds the allowed level placement with the least score, by branch and
+// bound over the plan position, the angle and both faces.
+//
+// A range of placements is dropped when it is proved that none in it is
+// allowed, or that none scores less than the best so far by more than the gap
+// asked for; else it is cut in two. What is dropped for its score keeps its
+// bound, so that Bound holds for every allowed placement whenever the search
+// ends. Ranges are taken in rounds of a fixed number, each range's result
+// depending on the range alone and the best of the rounds before, so that the
+// answer is the same with any number of processors.
+//
+// A cancelled context ends it with the best so far and Stopped = ByHand.
+func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
+	s := &search{c: c, o: o, begun: time.Now(), dropped: math.Inf(1)}
+	if s.o.Workers <= 0 {
+		s.o.Workers = runtime.GOMAXPROCS(0)
+	}
+	s.desks = make([]scratch, s.o.Workers)
+	s.run(ctx)
+	return s.result(ctx), nil
+}
+
+type search struct {
+	c     *Case
+	o     Options
+	begun time.Time
+
+	open    []node // ranges to look at, least bound first
+	best    *Found
+	others  []Found // allowed placements met on the way, for alternatives
+	dropped float64 // least bound of the ranges dropped for their score
+
+	desks      []scratch // one a worker
+	unresolved int       // ranges too fine to cut, not proved impossible
+	evaluated  int
+	stopped    Stopped
+}
+
+// node is a range, a lower bound on the score in it, and what is known of it.
+type node struct {
+	span
+	bound    float64
+	middle   float64 // score of the placement in the middle
+	tempting bool    // that would be the best so far, if it were allowed
+	clear    bool    // every placement in it is clear in plan
+}
+
+// seen is what looking at a range gave.
+type seen struct {
+	impossible bool
+	node       node
+	centre     *Found // the placement in the middle, when allowed and better than the best
+}
+
+func (s *search) run(ctx context.Context) {
+	s.seed()
+	s.open = s.roots()
+	for len(s.open) > 0 {
+		if s.open[0].bound >= s.goal() {
+			return
+		}
+		switch {
+		case ctx.Err() != nil:
+			s.stopped = ByHand
+			return
+		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
+			s.stopped = ByTime
+			return
+		}
+		n := min(round, len(s.open))
+		batch := slices.Clone(s.open[:n])
+		s.open = s.open[n:]
+		halves := make([][]node, n)
+		s.each(n, func(b *scratch, i int) { halves[i] = s.c.cutRange(b, batch[i]) })
+		children := slices.Concat(halves...)
+		results := make([]seen, len(children))
+		s.each(len(children), func(b *scratch, i int) { results[i] = s.look(b, children[i]) })
+		s.evaluated += len(children)
+		for _, r := range results {
+			if r.centre != nil {
+				s.found(*r.centre)
+			}
+		}
+		for _, r := range results {
+			s.keep(r)
+		}
+		slices.SortStableFunc(s.open, func(a, b node) int {
+			switch {
+			case a.bound < b.bound:
+				return -1
+			case a.bound > b.bound:
+				return 1
+			}
+			return 0
+		})
+		// What the best so far makes needless goes now, to keep the list short.
+		goal := s.goal()
+		for len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
+			s.dropped = math.Min(s.dropped, s.open[len(s.open)-1].bound)
+			s.open = s.open[:len(s.open)-1]
+		}
+		if s.o.Progress != nil {
+			s.o.Progress(Progress{Best: s.best, Bound: s.bound(), Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
+		}
+	}
+}
+
+// each calls f(0..n−1) on the workers.
+func (s *search) each(n int, f func(*scratch, int)) {
+	w := min(s.o.Workers, n)
+	if w <= 1 {
+		for i := range n {
+			f(&s.desks[0], i)
+		}
+		return
+	}
+	var wg sync.WaitGroup
+	for k := range w {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := k; i < n; i += w {
+				f(&s.desks[k], i)
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+// goal is the bound from which on a range is of no interest.
+func (s *search) goal() float64 {
+	if s.best == nil {
+		return math.Inf(1)
+	}
+	return s.best.Score.Total - gapShare*math.Max(1, math.Abs(s.best.Score.Total))
+}
+
+// worthwhile is the score below which a placement is worth keeping as the best
+// so far. Steps much smaller than the gap asked for are left to the polish, or
+// ranges where the score is flat would all be found a hair better than others.
+func (s *search) worthwhile() float64 {
+	if s.best == nil {
+		return math.Inf(1)
+	}
+	return s.best.Score.Total - gapShare/10*max(1, math.Abs(s.best.Score.Total))
+}
+
+func (s *search) found(f Found) {
+	s.others = append(s.others, f)
+	if s.best == nil || f.Score.Total < s.best.Score.Total {
+		s.best = &f
+	}
+}
+
+func (s *search) keep(r seen) {
+	switch {
+	case r.impossible:
+	case r.node.bound >= s.goal():
+		s.dropped = math.Min(s.dropped, r.node.bound)
+	case r.node.size(s.c) < finest:
+		s.unresolved++
+		s.dropped = math.Min(s.dropped, r.node.bound)
+	default:
+		s.open = append(s.open, r.node)
+	}
+}
+
+// look judges one range. It reads s.best, which does not change during a round.
+func (s *search) look(b *scratch, n node) seen {
+	c := s.c
+	if !n.clear {
+		possible, clear := c.possible(n.span)
+		if !possible {
+			return seen{impossible: true}
+		}
+		n.clear = clear
+	}
+	n.bound = math.Max(n.bound, c.lower(b, n.span))
+	out := seen{node: n}
+	goal := s.goal()
+	if n.bound >= goal {
+		return out
+	}
+	out.node.middle = c.quick(b, n.span)
+	out.node.tempting = out.node.middle < s.worthwhile()
+	if out.node.tempting {
+		if p := c.Settle(c.at(n.span)); c.Allowed(p) {
+			if sc := c.Score(p); sc.Total < s.worthwhile() {
+				out.centre = &Found{p, sc}
+			}
+		}
+	}
+	return out
+}
+
+// roots covers all placements that a body inside the slab's bounds can have.
+func (s *search) roots() []node {
+	c := s.c
+	box := c.outline.Bounds()
+	from, to := -math.Pi, math.Pi
+	if r := c.Wish.Angles; r != nil {
+		from, to = r[0], r[1]
+	}
+	faces := c.Wish.Faces
+	if len(faces) == 0 {
+		faces = []Face{Top, Bottom}
+	}
+	parts := max(1, int(math.Ceil((to-from)/(math.Pi/16))))
+	var out []node
+	for _, f := range faces {
+		for i := range parts {
+			h := (to - from) / float64(parts) / 2
+			m := box.Centre()
+			sp := span{face: f, x: m.X, y: m.Y, a: from + h*float64(2*i+1), hx: box.Width() / 2, hy: box.Height() / 2, ha: h}
+			out = append(out, node{span: sp, bound: math.Inf(-1)})
+		}
+	}
+	return out
+}
+
+// size is how far the farthest point of the body can be from where the middle
+// of the range puts it.
+func (n node) size(c *Case) float64 {
+	_, any := n.moves(c.radius)
+	return any
+}
+
+// cutRange halves a range. Where the middle would be better than the best so
+// far, only the limits can have spoken against it, and the side that moves the
+// body most is halved. Elsewhere the bound is too loose, and the side that
+// loosens it most is: how much comes from x is measured by taking the bound
+// again for x fixed, as along the strips nothing changes for most of the slab.
+func (c *Case) cutRange(b *scratch, n node) []node {
+	x, y, a := n.hx, n.hy, n.ha*c.radius
+	if !n.tempting {
+		byX := 0.0
+		if c.changesAlong || c.Wish.NearX != nil || len(c.Wish.Through) > 0 {
+			fixed := n.span
+			fixed.hx = 0
+			byX = c.lower(b, fixed) - n.bound
+		}
+		if byX < (n.middle-n.bound)/2 {
+			x = 0
+		} else {
+			y, a = 0, 0
+		}
+	}
+	l, r := n, n
+	switch {
+	case a >= x && a >= y:
+		l.ha, r.ha = n.ha/2, n.ha/2
+		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
+	case x >= y:
+		l.hx, r.hx = n.hx/2, n.hx/2
+		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
+	default:
+		l.hy, r.hy = n.hy/2, n.hy/2
+		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
+	}
+	return []node{l, r}
+}
+
+// possible tells whether some placement in the range may be allowed (true when
+// it cannot tell), and whether all are clear in plan of the slab's edge and
+// the deep obstacles.
+func (c *Case) possible(s span) (possible, clear bool) {
+	p := c.at(s)
+	m := p.Frame().flat(0)
+	need := c.Need.Clearance()
+	pivot := c.pivot()
+	_, widest := s.moves(c.radius)
+
+	// A rough look at few corners first; most ranges end there.
+	n := len(c.front)
+	for i := 0; i < n; i += max(1, n/24) {
+		if !c.mayClear(m, s, c.front[i], need) {
+			return false, false
+		}
+	}
+	// Hollows that surely lie in the body.
+	for _, i := range c.deep {
+		q := m.into(c.middles[i])
+		if d := q.Distance(pivot); d < c.radius && c.shape.atMost(q) > 0 {
+			_, any := s.moves(d)
+			if c.shape.depth(q) > any-need {
+				return false, false
+			}
+		}
+	}
+	if !c.mayReach(m, s) {
+		return false, false
+	}
+	clear = widest < 50
+	if widest < 16 {
+		for i, q := range c.front {
+			_, any := s.moves(q.Distance(pivot))
+			at := m.apply(q)
+			if c.wood.atLeast(at) >= need+any+reach {
+				continue
+			}
+			d := c.wood.depth(at)
+			if d+any < need {
+				return false, false
+			}
+			if clear {
+				e, _, _ := c.wood.segment(at, m.apply(c.front[(i+1)%n]))
+				clear = d >= 0 && e-any >= need
+			}
+		}
+		if clear {
+			clear = !c.mayHold(m, s)
+		}
+	} else {
+		clear = false
+	}
+	if !c.mayBeThick(m, widest) {
+		return false, false
+	}
+	for _, spot := range c.Body.KeepFromGlue {
+		_, any := s.moves(spot.At.Distance(pivot))
+		if d, _ := c.glueDistance(m.apply(spot.At)); d+any-spot.Radius < c.Need.GlueLine {
+			return false, false
+		}
+	}
+	return c.mayKeepMusts(s, p), clear
+}
+
+// mayReach tells whether the slab is broad enough for the body anywhere along
+// the range of x: every corner must find an outline that goes far enough to
+// either side within its reach.
+func (c *Case) mayReach(m flat, s span) bool {
+	need := c.Need.Clearance()
+	n := len(c.front)
+	for i := 0; i < n; i += max(1, n/48) {
+		q := c.front[i]
+		across, any := s.moves(q.Distance(c.pivot()))
+		at := m.apply(q)
+		lo, hi := c.breadth.over(at.X-any, at.X+any)
+		if at.Y+across < lo+need || at.Y-across > hi-need {
+			return false
+		}
+	}
+	return true
+}
+
+// mayClear tells whether a corner of the body may keep its distance somewhere
+// in the range.
+func (c *Case) mayClear(m flat, s span, q geom.Point, need float64) bool {
+	_, any := s.moves(q.Distance(c.pivot()))
+	at := m.apply(q)
+	if c.wood.atMost(at)+any < need {
+		return false
+	}
+	return c.wood.atLeast(at)+any >= need || c.wood.depth(at)+any >= need
+}
+
+// mayHold tells whether a deep obstacle may lie whole in the body somewhere in
+// the range.
+func (c *Case) mayHold(m flat, s span) bool {
+	for _, i := range c.deep {
+		q := m.into(c.middles[i])
+		d := q.Distance(c.pivot())
+		if d > c.radius*1.5 {
+			continue
+		}
+		_, any := s.moves(d)
+		if c.shape.depth(q) > -any {
+			return true
+		}
+	}
+	return false
+}
+
+// mayBeThick tells whether a level body may find the thickness it needs when
+// each of its points may lie up to off from where m puts it: the part of the
+// slab that the body covers in every such position must be thick enough.
+func (c *Case) mayBeThick(m flat, off float64) bool {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range c.front {
+		x := m.o.X + m.u.X*q.X + m.v.X*q.Y
+		lo, hi = math.Min(lo, x), math.Max(hi, x)
+	}
+	lo, hi = lo+off, hi-off
+	if lo >= hi {
+		return true
+	}
+	top, bottom, _, _ := c.Slab.HeightRange(lo, hi)
+	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten
+}
+
+func (c *Case) mayKeepMusts(s span, p Placement) bool {
+	f := p.Frame()
+	for _, w := range c.Wish.Strips {
+		if !w.Must {
+			continue
+		}
+		a, b := c.stripOff(f, w.Strip)
+		pivot := c.pivot()
+		for _, end := range []struct{ off, r float64 }{
+			{a, pivot.Distance(geom.Pt(c.box.Min.X, 0))}, {b, pivot.Distance(geom.Pt(c.box.Max.X, 0))},
+		} {
+			across, _ := s.moves(end.r)
+			if math.Abs(end.off)-across > w.Tolerance {
+				return false
+			}
+		}
+	}
+	for _, w := range c.Wish.Through {
+		if w.Must {
+			_, any := s.moves(geom.Pt(w.U, w.V).Distance(c.pivot()))
+			if c.misses(f, w)-any > w.Tolerance {
+				return false
+			}
+		}
+	}
+	if w := c.Wish.NearX; w != nil && w.Must {
+		_, any := s.moves(c.pivot().Distance(geom.Point{}))
+		if near(w, f.Origin.X)-any > w.Tolerance {
+			return false
+		}
+	}
+	if w := c.Wish.Grain; w != nil && w.Must && near(w, grain(s.a))-s.ha > w.Tolerance {
+		return false
+	}
+	return true
+}
+
+// bound is what is proved of every allowed placement.
+func (s *search) bound() float64 {
+	b := s.dropped
+	if len(s.open) > 0 {
+		b = math.Min(b, s.open[0].bound)
+	}
+	if s.best != nil {
+		b = math.Min(b, s.best.Score.Total)
+	}
+	return b
+}
+
+// seed tries a coarse lattice of placements first and polishes the best, so
+// that the search can drop most ranges at once.
+func (s *search) seed() {
+	c := s.c
+	box := c.outline.Bounds()
+	faces := c.Wish.Faces
+	if len(faces) == 0 {
+		faces = []Face{Top, Bottom}
+	}
+	var angles []float64
+	for _, a := range []float64{0, math.Pi, math.Pi / 2, -math.Pi / 2} {
+		angles = append(angles, a)
+	}
+	if w := c.Wish.Grain; w != nil {
+		for _, a := range []float64{w.Value, -w.Value, math.Pi - w.Value, w.Value - math.Pi} {
+			angles = append(angles, a)
+		}
+	}
+	if r := c.Wish.Angles; r != nil {
+		angles = slices.DeleteFunc(angles, func(a float64) bool { return !withinAngles(r, a) })
+		for i := range 9 {
+			angles = append(angles, r[0]+(r[1]-r[0])*float64(i)/8)
+		}
+	}
+	const nx, ny = 48, 32
+	type try struct {
+		sp    span
+		score float64
+	}
+	var tries []try
+	for _, f := range faces {
+		for _, a := range angles {
+			for i := range nx {
+				for j := range ny {
+					tries = append(tries, try{sp: span{face: f, a: a,
+						x: box.Min.X + box.Width()*(float64(i)+0.5)/nx,
+						y: box.Min.Y + box.Height()*(float64(j)+0.5)/ny}})
+				}
+			}
+		}
+	}
+	s.each(len(tries), func(b *scratch, i int) {
+		tries[i].score = math.Inf(1)
+		if ok, _ := c.possible(tries[i].sp); ok {
+			tries[i].score = c.quick(b, tries[i].sp)
+		}
+	})
+	s.evaluated += len(tries)
+	slices.SortStableFunc(tries, func(a, b try) int {
+		switch {
+		case a.score < b.score:
+			return -1
+		case a.score > b.score:
+			return 1
+		}
+		return 0
+	})
+	starts := min(8, len(tries))
+	got := make([]*Found, starts)
+	s.each(starts, func(b *scratch, i int) {
+		if math.IsInf(tries[i].score, 1) {
+			return
+		}
+		got[i] = c.polish(b, tries[i].sp, 8, math.Pi/90)
+	})
+	for _, f := range got {
+		if f != nil {
+			s.found(*f)
+		}
+	}
+}
+
+func withinAngles(r *[2]float64, a float64) bool {
+	a -= 2 * math.Pi * math.Floor((a-r[0])/(2*math.Pi))
+	return a <= r[1]
+}
+
+// polish walks downhill from a range's middle by ever shorter steps in x, y,
+// the angle and mixtures of them, down to a hundredth of the promised
+// fineness. It returns nil when it meets nothing allowed.
+func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
+	from.hx, from.hy, from.ha = 0, 0, 0
+	value := func(s span) float64 {
+		if p := c.Settle(c.at(s)); c.Allowed(p) && c.angleOK(s.a) {
+			return c.quick(b, s)
+		}
+		return math.Inf(1)
+	}
+	at, v := from, value(from)
+	for step > fineMM/100 || turn > fineAngle/100 {
+		better := false
+		for dx := -1.0; dx <= 1; dx++ {
+			for dy := -1.0; dy <= 1; dy++ {
+				for da := -1.0; da <= 1; da++ {
+					q := at
+					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
+					if w := value(q); w < v-1e-12 {
+						at, v, better = q, w, true
+					}
+				}
+			}
+		}
+		if !better {
+			step, turn = step/2, turn/2
+		}
+	}
+	if math.IsInf(v, 1) {
+		return nil
+	}
+	p := c.Settle(c.at(at))
+	return &Found{p, c.Score(p)}
+}
+
+func (c *Case) angleOK(a float64) bool { return c.Wish.Angles == nil || withinAngles(c.Wish.Angles, a) }
+
+func (s *search) result(ctx context.Context) Result {
+	if s.best != nil {
+		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 1, fineAngle*10); f != nil {
+			s.found(*f)
+		}
+	}
+	r := Result{Best: s.best, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
+	if s.best != nil {
+		r.Best.Placement.Angle = math.Remainder(r.Best.Placement.Angle, 2*math.Pi)
+		r.Gap = s.best.Score.Total - r.Bound
+		r.Alternatives = s.alternatives()
+	} else {
+		r.Infeasible = s.infeasible(ctx)
+	}
+	r.Elapsed = time.Since(s.begun)
+	return r
+}
+
+// alternatives are the best placements that differ from each other and from
+// the best by more than a glance: 10 mm, 3 degrees, or the face.
+func (s *search) alternatives() []Found {
+	var out []Found
+	kept := []Found{*s.best}
+	slices.SortStableFunc(s.others, func(a, b Found) int {
+		switch {
+		case a.Score.Total < b.Score.Total:
+			return -1
+		case a.Score.Total > b.Score.Total:
+			return 1
+		}
+		return 0
+	})
+	for _, f := range s.others {
+		if len(out) >= s.o.Alternatives {
+			break
+		}
+		if !slices.ContainsFunc(kept, func(k Found) bool { return alike(k.Placement, f.Placement) }) {
+			kept, out = append(kept, f), append(out, f)
+		}
+	}
+	return out
+}
+
+func alike(a, b Placement) bool {
+	return a.Face == b.Face && math.Hypot(a.X-b.X, a.Y-b.Y) < 10 &&
+		math.Abs(math.Remainder(a.Angle-b.Angle, 2*math.Pi)) < 3*math.Pi/180
+}
