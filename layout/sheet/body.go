@@ -1,0 +1,380 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/body/outline"
+	"slabwright/fret"
+	"slabwright/fret/measure"
+	"slabwright/fret/neck"
+)
+
+// bodyFrame words the body frame for a drawing of its front or of its back.
+func bodyFrame(face body.Face) string {
+	const frame = "body frame, mm; origin at the scale point's foot on the front plane, u (the drawing's x) along the centreline from the neck toward the tail, v to the treble side of a right-handed instrument"
+	if face == body.Back {
+		return frame + "; drawn as seen from the back: the drawing's y is minus v"
+	}
+	return frame + "; the drawing's y is v"
+}
+
+// instrument draws a body and its neck through a map from the body frame to a
+// drawing. The map must be affine, so that curves may be mapped by their
+// control points: a placement's projection on the slab's plan is.
+type instrument struct {
+	body  *body.Body
+	frets *fret.Plan // nil: no neck is drawn
+	seat  neck.Seat  // where the neck sits; the zero Seat lies flat on the front plane
+	face  body.Face  // the face that is looked at: what is cut from the other is hidden
+	at    func(u, v, w float64) geom.Point
+}
+
+func (k instrument) path(p geom.Path, w float64) Path {
+	on := func(q geom.Point) geom.Point { return k.at(q.X, q.Y, w) }
+	out := geom.Path{Closed: p.Closed}
+	for _, c := range p.Curves {
+		out.Curves = append(out.Curves, geom.Curve{P0: on(c.P0), P1: on(c.P1), P2: on(c.P2), P3: on(c.P3)})
+	}
+	return Curve(out)
+}
+
+func (k instrument) ring(g geom.Polygon, w float64) geom.Polygon {
+	out := make(geom.Polygon, len(g))
+	for i, q := range g {
+		out[i] = k.at(q.X, q.Y, w)
+	}
+	return out
+}
+
+// plane is the height of the face that is looked at.
+func (k instrument) plane() float64 {
+	if k.face == body.Back {
+		return -k.body.Thickness
+	}
+	return 0
+}
+
+// onBoard is a place of the fretboard in the drawing; a left-handed board is
+// mirrored.
+func (k instrument) onBoard(p fret.Point) geom.Point {
+	seat := k.seat
+	if seat.ScaleMm == 0 {
+		seat.ScaleMm = k.frets.CentreScaleMm
+	}
+	v := p.V
+	if k.body.Hand == outline.LeftHanded {
+		v = -v
+	}
+	return k.at(seat.Body(p.U, v, 0))
+}
+
+func (k instrument) boardLine(l fret.Line) Path {
+	return Polyline(k.onBoard(l.From), k.onBoard(l.To))
+}
+
+// draw adds outline, cavities, holes, neck and lines, without words.
+func (k instrument) draw(s *Scene) {
+	b := k.body
+	s.Add(Item{Layer: Body, Shape: k.path(b.Outline, k.plane()), Stroke: pen(colourCut, penBold), ID: "body-outline", Class: "body", Title: "finished outline"})
+	for i, f := range b.Features {
+		s.Add(k.feature(f, i))
+	}
+	for i, h := range b.Holes {
+		s.Add(k.hole(h, i)...)
+	}
+	for i, z := range b.Shaped {
+		if len(z.Ring) > 2 && z.Kind != body.ArchedTop {
+			it := Item{Layer: Body, Shape: Ring(k.ring(z.Ring.Clipped(z.Line), k.plane())), Stroke: pen(colourCut, penHair, 1, 1), ID: fmt.Sprintf("contour-%d", i+1), Class: "contour", Title: z.Name}
+			s.Add(it)
+		}
+	}
+	if k.face == body.Front {
+		k.board(s)
+		for i, l := range b.Strings {
+			s.Add(Item{Layer: String, Shape: Polyline(k.at(l.A.X, l.A.Y, 0), k.at(l.B.X, l.B.Y, 0)), Stroke: pen(colourString, penHair), ID: fmt.Sprintf("string-%d", i+1), Class: "string", Title: fmt.Sprintf("string %d", i+1)})
+		}
+		for _, m := range b.Marks {
+			switch m.Kind {
+			case body.SaddleLine:
+				s.Add(k.mark(String, m, pen(colourFret, penMedium)))
+			case body.ScaleLine:
+				s.Add(k.mark(String, m, pen(colourFret, penHair, dashHidden...)))
+			}
+		}
+	}
+	from, to := b.Ring.Bounds().Min.X-15, b.Ring.Bounds().Max.X+15
+	if k.frets != nil && k.face == body.Front {
+		from = math.Min(from, -k.frets.CentreScaleMm-15)
+	}
+	axis := Line(Centreline, pen(colourAxis, penThin, dashAxis...), k.at(from, 0, k.plane()), k.at(to, 0, k.plane()))
+	axis.ID, axis.Class, axis.Title = "centreline", "centreline", "the instrument's centreline"
+	s.Add(axis)
+}
+
+func (k instrument) mark(l Layer, m body.Mark, stroke Stroke) Item {
+	it := Line(l, stroke, k.at(m.Line.A.X, m.Line.A.Y, 0), k.at(m.Line.B.X, m.Line.B.Y, 0))
+	it.ID, it.Class, it.Title = strings.ReplaceAll(m.Name, " ", "-"), string(m.Kind), m.Name
+	return it
+}
+
+func (k instrument) board(s *Scene) {
+	p := k.frets
+	if p == nil {
+		return
+	}
+	thin := pen(colourFret, penThin)
+	for _, e := range []struct {
+		id   string
+		line fret.Line
+	}{{"board-bass-edge", p.BassEdge}, {"board-treble-edge", p.TrebleEdge}, {"board-end", p.BoardEnd}} {
+		s.Add(Item{Layer: Fret, Shape: k.boardLine(e.line), Stroke: thin, ID: e.id, Class: "fretboard", Title: "fretboard"})
+	}
+	s.Add(Item{Layer: Fret, Shape: k.boardLine(p.NutEdge), Stroke: pen(colourFret, penBold), ID: "nut", Class: "nut", Title: "nut, front edge"})
+	if p.NutGuide != (fret.Line{}) {
+		s.Add(Item{Layer: Fret, Shape: k.boardLine(p.NutGuide), Stroke: pen(colourFret, penMedium), ID: "nut-guide", Class: "nut", Title: "string guide"})
+	}
+	for _, f := range p.Slots {
+		s.Add(Item{Layer: Fret, Shape: k.boardLine(fret.Line{From: f.Bass, To: f.Treble}), Stroke: pen(colourFret, penMedium),
+			ID: "fret-" + strings.ReplaceAll(fmt.Sprintf("%g", f.Fret), ".", "-"), Class: "fret", Title: fmt.Sprintf("fret %g", f.Fret)})
+	}
+}
+
+func (k instrument) hidden(f body.Face) bool {
+	return f != k.face && f != body.Side
+}
+
+func (k instrument) feature(f body.Feature, i int) Item {
+	w := 0.0
+	if f.Face == body.Back {
+		w = -k.body.Thickness
+	}
+	it := Item{Layer: Cavity, Shape: Ring(k.ring(f.Ring, w)), Stroke: pen(colourCavity, penMedium), Fill: Fill{Colour: colourCavity, Opacity: 0.1},
+		ID: fmt.Sprintf("cavity-%d", i+1), Class: "cavity " + string(f.Face), Title: fmt.Sprintf("%s, %.1f mm deep from the %s", f.Name, f.Depth(k.body.Thickness), f.Face)}
+	if f.Through {
+		it.Title = f.Name + ", through"
+	}
+	if k.hidden(f.Face) && !f.Through {
+		it.Stroke = pen(colourCavity, penThin, dashHidden...)
+		it.Fill = Fill{}
+	}
+	if f.Within != "" {
+		it.Fill = Fill{}
+		it.Stroke.Width = penThin
+	}
+	return it
+}
+
+// hole draws an upright hole as a circle with its centre marked, one that lies
+// in the wood by its length and width.
+func (k instrument) hole(h body.Hole, i int) []Item {
+	a := k.at(h.A.X, h.A.Y, h.A.Z)
+	stroke := pen(colourCavity, penThin)
+	if k.hidden(h.Face) && !h.Through {
+		stroke = pen(colourCavity, penThin, 1.2, 0.8)
+	}
+	it := Item{Layer: Hole, Stroke: stroke, ID: fmt.Sprintf("hole-%d", i+1), Class: "hole " + string(h.Face), Title: fmt.Sprintf("%s, ⌀ %.1f mm, %.1f mm deep", h.Name, h.Diameter, h.Length())}
+	d := h.B.Sub(h.A)
+	if math.Hypot(d.X, d.Y) < 0.02*h.Length()+1e-9 {
+		it.Shape = Circle{Centre: a, Radius: h.Diameter / 2}
+		return []Item{it, Cross(Hole, pen(colourCavity, penHair), a, h.Diameter/2+1.2, 0)}
+	}
+	n := geom.Vec{X: d.X, Y: d.Y}.Unit().Left().Mul(h.Diameter / 2)
+	corner := func(p geom.Point3, side float64) geom.Point { return k.at(p.X+side*n.X, p.Y+side*n.Y, p.Z) }
+	it.Shape = Ring(geom.Polygon{corner(h.A, 1), corner(h.A, -1), corner(h.B, -1), corner(h.B, 1)})
+	it.Stroke = pen(colourCavity, penThin, 1.2, 0.8)
+	return []Item{it, Line(Hole, pen(colourCavity, penHair, 4, 1, 1, 1), a, k.at(h.B.X, h.B.Y, h.B.Z))}
+}
+
+// fretNumbers writes the numbers beside the board, on its bass side.
+func (k instrument) fretNumbers(s *Scene, l *Labels) {
+	if k.frets == nil {
+		return
+	}
+	for _, f := range k.frets.Slots {
+		if f.Fret != math.Trunc(f.Fret) || f.Fret == 0 {
+			continue
+		}
+		a, b := k.onBoard(f.Full.From), k.onBoard(f.Full.To)
+		out := a.Sub(b).Unit()
+		t := Text{Words: fmt.Sprintf("%g", f.Fret), Height: 1.8, Align: Centre, Rise: Middle, Halo: 0.4}
+		if t, ok := l.Place(t, a.Add(out.Mul(3)), b.Add(out.Mul(-3))); ok {
+			s.Add(Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourFret}})
+		}
+	}
+}
+
+// names writes what the cavities and larger holes are, with their depths.
+func (k instrument) names(s *Scene, l *Labels, u measure.Unit) {
+	for _, f := range k.body.Features {
+		if f.Within != "" {
+			continue
+		}
+		words := f.Name + ", " + size(f.Depth(k.body.Thickness), u) + " deep"
+		if f.Through {
+			words = f.Name + ", through"
+		}
+		if k.hidden(f.Face) {
+			words += " (from the " + string(f.Face) + ")"
+		}
+		w := k.plane()
+		ring := k.ring(f.Ring, w)
+		box := ring.Bounds()
+		c := ring.Moments().Centroid()
+		t := Text{Words: words, Height: 2, Halo: 0.5, Align: Centre, Rise: Middle}
+		lines := Wrap(words, math.Max(box.Width()-4, 24), 2)
+		if len(lines)*4 > int(box.Height()) || len(lines) > 3 {
+			lines = []string{words}
+		}
+		placed := false
+		for _, dy := range []float64{0, 6, -6, 12, -12, 18, -18} {
+			var block []Text
+			free := true
+			for i, w := range lines {
+				t.Words = w
+				t.At = c.Add(geom.Vec{Y: dy + 3.4*(float64(len(lines)-1)/2-float64(i))})
+				free = free && l.Free(t.Box())
+				block = append(block, t)
+			}
+			if !free {
+				continue
+			}
+			for _, t := range block {
+				l.Keep(t.Box())
+				s.Add(Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourCavity}})
+			}
+			placed = true
+			break
+		}
+		if !placed {
+			t.Words = words
+			items, _ := l.Around(t, c, 3, 40)
+			s.Add(items...)
+		}
+	}
+}
+
+// Instrument is the body and the neck on it seen from the front, in the body
+// frame, without words: what the page lays over Wood and moves. frets may be
+// nil; the zero Seat lays the neck flat on the front plane.
+func Instrument(b *body.Body, frets *fret.Plan, seat neck.Seat) Scene {
+	s := Scene{Name: "instrument", Frame: bodyFrame(body.Front)}
+	instrument{b, frets, seat, body.Front, plainFront}.draw(&s)
+	return s
+}
+
+func plainFront(u, v, _ float64) geom.Point { return geom.Point{X: u, Y: v} }
+
+// mirroredBack is the body as seen from its back: v turned over.
+func mirroredBack(u, v, _ float64) geom.Point { return geom.Point{X: u, Y: -v} }
+
+// BodyTemplate is the front or the back of the body at full size with all that
+// is cut from that face, drill centres marked and numbered, and a table of
+// them.
+func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
+	s := Scene{Name: "body template " + string(face), Frame: bodyFrame(face), FromBelow: face == body.Back}
+	k := instrument{body: b, face: face, at: plainFront}
+	if face == body.Back {
+		k.at = mirroredBack
+	}
+	k.draw(&s)
+	var l Labels
+	holes := k.drillTable(&s, &l, u)
+	k.names(&s, &l, u)
+
+	box := b.Ring.Bounds()
+	low := box.Min.Y
+	if face == body.Back {
+		low = -box.Max.Y
+	}
+	at := func(u, v float64) geom.Point { return k.at(u, v, 0) }
+	s.Add(LinearDimension(geom.Point{X: box.Min.X, Y: low}, geom.Point{X: box.Max.X, Y: low}, geom.Vec{X: 1}, -10, "length "+size(box.Width(), u))...)
+	s.Add(LinearDimension(geom.Point{X: box.Max.X, Y: low}, geom.Point{X: box.Max.X, Y: low + box.Height()}, geom.Vec{Y: 1}, -10, "width "+size(box.Height(), u))...)
+	s.Add(Cross(Note, pen(colourAxis, penThin), at(0, 0), 4, 0))
+	scale, _ := l.Around(Text{Words: "scale point, u 0 v 0", Height: 2, Halo: 0.5}, at(0, 0), 3, 30)
+	s.Add(scale...)
+	s.Add(holes...)
+
+	lines := []string{
+		fmt.Sprintf("Finished thickness %s. The red line is the finished outline: saw outside it and come to it with a template and router.", size(b.Thickness, u)),
+		"Clamp the work, take shallow passes, mind the direction of feed and the grain, and follow the router maker's instructions; eye, ear and dust protection.",
+	}
+	if face == body.Back {
+		lines = append([]string{"Seen from the back: lay this sheet, printed side up, on the back of the body."}, lines...)
+	}
+	s.titleBlock("Body template, "+string(face), lines, []sample{
+		{pen(colourCut, penBold), "finished outline"}, {pen(colourCavity, penMedium), "cut from this face"},
+		{pen(colourCavity, penThin, dashHidden...), "cut from the other face"}, {pen(colourAxis, penThin, dashAxis...), "centreline"},
+	})
+	return s
+}
+
+// drillTable numbers the upright holes drilled from the face and returns the
+// table of their centres, to be put on the drawing's right.
+func (k instrument) drillTable(s *Scene, l *Labels, u measure.Unit) []Item {
+	box := k.body.Ring.Bounds()
+	x, y := box.Max.X+24, box.Max.Y
+	if k.face == body.Back {
+		y = -box.Min.Y
+	}
+	var rows [][]string
+	for _, h := range k.body.Holes {
+		d := h.B.Sub(h.A)
+		if h.Face != k.face || math.Hypot(d.X, d.Y) > 0.02*h.Length()+1e-9 {
+			continue
+		}
+		number := fmt.Sprint(len(rows) + 1)
+		items, ok := l.Around(Text{Words: number, Height: 1.8, Halo: 0.4, Bold: true}, k.at(h.A.X, h.A.Y, h.A.Z), h.Diameter/2+1, h.Diameter/2+16)
+		if ok {
+			s.Add(items...)
+		}
+		deep := size(h.Length(), u)
+		if h.Through {
+			deep = "through"
+		}
+		rows = append(rows, []string{number, h.Name, size(h.A.X, u), size(h.A.Y, u), "⌀ " + size(h.Diameter, u), deep})
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	return table(geom.Point{X: x, Y: y}, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2)
+}
+
+// table sets rows of words in columns as wide as they need, the heads bold,
+// numbers right. at is the upper left corner.
+func table(at geom.Point, heads []string, rows [][]string, height float64) []Item {
+	wide := make([]float64, len(heads))
+	for i, h := range heads {
+		wide[i] = Text{Words: h, Height: height, Bold: true}.Width()
+		for _, r := range rows {
+			wide[i] = math.Max(wide[i], Text{Words: r[i], Height: height}.Width())
+		}
+	}
+	var items []Item
+	y := at.Y - height
+	row := func(cells []string, bold bool, colour string) {
+		x := at.X
+		for i, c := range cells {
+			t := Text{Words: c, At: geom.Point{X: x, Y: y}, Height: height, Bold: bold}
+			if i >= 2 { // numbers
+				t.Align, t.At.X = Right, x+wide[i]
+			}
+			items = append(items, Item{Layer: Note, Shape: t, Fill: Fill{Colour: colour}})
+			x += wide[i] + 2*height
+		}
+		y -= 1.9 * height
+	}
+	row(heads, true, colourInk)
+	total := -2 * height
+	for _, w := range wide {
+		total += w + 2*height
+	}
+	items = append(items, Line(Note, pen(colourSoft, penHair), geom.Point{X: at.X, Y: y + height*1.2}, geom.Point{X: at.X + total, Y: y + height*1.2}))
+	for _, r := range rows {
+		row(r, false, colourInk)
+	}
+	return items
+}
