@@ -1,0 +1,88 @@
+// The verdict and the score in words and small pictures.
+
+import { make } from "./stage.js"
+
+const $ = id => document.getElementById(id)
+const shownFew = 6
+
+function element(name, attributes = {}, ...children) {
+  const e = document.createElement(name)
+  for (const [k, v] of Object.entries(attributes)) e.setAttribute(k, v)
+  e.append(...children)
+  return e
+}
+
+const slack = c => (c.margin_mm === undefined ? Infinity : c.margin_mm - c.need_mm)
+
+export function showStamp(v) {
+  const bad = v.checks.filter(c => !c.ok)
+  const stamp = $("stamp")
+  stamp.classList.toggle("ok", v.ok)
+  stamp.classList.toggle("no", !v.ok)
+  $("word").textContent = v.ok ? "It fits" : "It does not fit"
+  if (v.ok) {
+    const [tight] = [...v.checks].sort((a, b) => slack(a) - slack(b))
+    $("why").textContent = `All ${v.checks.length} checks pass. Tightest: ${tight.name}${tight.margin ? `, ${tight.margin} where ${tight.need} is needed` : ""}.`
+  } else {
+    const [worst] = [...bad].sort((a, b) => slack(a) - slack(b))
+    $("why").textContent = `${bad.length} of ${v.checks.length} checks ${bad.length === 1 ? "fails" : "fail"}. ${bad.length === 1 ? "" : "Worst: "}${worst.name}${worst.margin ? `, ${worst.margin} where ${worst.need} is needed` : ""}.`
+  }
+}
+
+/** Lists the checks; spot(check) marks one on the drawing and tells which is marked. */
+export function showChecks(v, spot) {
+  const bad = v.checks.filter(c => !c.ok).sort((a, b) => slack(a) - slack(b))
+  const good = v.checks.filter(c => c.ok).sort((a, b) => slack(a) - slack(b))
+  const few = Math.max(3, shownFew - bad.length)
+  fill($("bad"), bad, v, spot)
+  fill($("tight"), good.slice(0, few), v, spot)
+  fill($("rest").querySelector("ul"), good.slice(few), v, spot)
+  $("rest").hidden = good.length <= few
+  $("rest").querySelector("summary").textContent = `and ${good.length - few} more that pass`
+  spot(null, true)
+}
+
+/** Fills a list anew, keeping the focus on the check that has it. */
+function fill(list, checks, v, spot) {
+  const focused = list.contains(document.activeElement) ? document.activeElement.dataset.check : null
+  list.replaceChildren(...checks.map(c => {
+    const b = element("button", { type: "button", class: c.ok ? "ok" : "no", "aria-pressed": String(spot.name_() === c.name), "data-check": c.name },
+      element("span", { class: "sign", "aria-label": c.ok ? "passes" : "fails" }, c.ok ? "✓" : "✕"),
+      element("span", {}, c.name),
+      element("span", { class: "num" }, ...(c.margin ? [c.margin, element("small", {}, ` of ${c.need}`)] : [])))
+    if (c.margin !== undefined && c.margin !== "") b.append(gauge(c))
+    b.append(element("span", { class: "msg" }, c.message))
+    if (!c.at_mm) b.classList.add("wordy")
+    b.addEventListener("click", () => {
+      const on = spot(c)
+      for (const other of document.querySelectorAll("[data-check]")) other.setAttribute("aria-pressed", String(other.dataset.check === on))
+    })
+    return element("li", {}, b)
+  }))
+  if (focused) [...list.querySelectorAll("button")].find(b => b.dataset.check === focused)?.focus({ preventScroll: true })
+}
+
+/** A bar as long as the margin with a notch at the need. */
+function gauge(c) {
+  const full = Math.max(3 * c.need_mm, 12)
+  const x = mm => Math.max(0, Math.min(100, (100 * mm) / full))
+  return make("svg", { class: "gauge", viewBox: "0 0 100 5", preserveAspectRatio: "none", "aria-hidden": "true" },
+    make("rect", { class: "bed", width: 100, height: 5 }),
+    make("rect", { class: "fill", width: Math.max(x(c.margin_mm), c.ok ? 0 : 1), height: 5 }),
+    make("rect", { class: "need", x: Math.max(0, x(c.need_mm) - 0.400), width: 0.800, height: 5 }))
+}
+
+export function showScore(score) {
+  $("total").textContent = score.total.toFixed(2)
+  const most = Math.max(...score.terms.map(t => t.points), 1e-9)
+  $("terms").tBodies[0].replaceChildren(...score.terms.map(t => element("tr", { title: t.what },
+    element("th", { scope: "row" }, t.name),
+    barCell(t.points / most),
+    element("td", {}, t.points.toFixed(2)))))
+}
+
+function barCell(share) {
+  const cell = element("td", { class: "bar" })
+  cell.append(make("svg", { viewBox: "0 0 100 7", preserveAspectRatio: "none", "aria-hidden": "true" }, make("rect", { width: 100 * share, height: 7 })))
+  return cell
+}

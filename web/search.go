@@ -1,0 +1,247 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+	"time"
+
+	"slabwright/layout/place"
+)
+
+// searchAsked is what the page sends to begin a search.
+type searchAsked struct {
+	Bench   string `json:"bench"`
+	Seconds string `json:"seconds"` // at most; empty for as long as it takes
+}
+
+// alternatives is how many further placements the page offers to pick from.
+const alternatives = 5
+
+// longest bounds the time a maker may give a search, in seconds.
+const longest = 3600
+
+// progressAnswer is one event of a search.
+type progressAnswer struct {
+	Placement *placed  `json:"placement"` // best so far; null before the first
+	Score     *float64 `json:"score"`
+	Bound     *float64 `json:"bound"` // null while nothing is proved
+	Gap       *float64 `json:"gap"`
+	Evaluated int      `json:"evaluated"`
+	ElapsedMS int64    `json:"elapsed_ms"`
+}
+
+// resultAnswer is the last event.
+type resultAnswer struct {
+	progressAnswer
+	Exact        *wanted             `json:"exact"`
+	Stopped      place.Stopped       `json:"stopped"`
+	Alternatives []alternativeAnswer `json:"alternatives"`
+	Infeasible   *infeasibleAnswer   `json:"infeasible"`
+}
+
+type alternativeAnswer struct {
+	Placement placed  `json:"placement"`
+	Exact     wanted  `json:"exact"`
+	Score     float64 `json:"score"`
+}
+
+type infeasibleAnswer struct {
+	Proved      bool               `json:"proved"`
+	Within      string             `json:"within"`
+	Relaxations []relaxationAnswer `json:"relaxations"`
+}
+
+type relaxationAnswer struct {
+	Limit     string `json:"limit"`
+	By        string `json:"by"`
+	Placement placed `json:"placement"`
+	Exact     wanted `json:"exact"`
+}
+
+// search looks for the best placement and streams what it finds as
+// server-sent events: "progress" now and then, "result" at the end. It ends
+// when it has its proof, when its time is over, when it is stopped, or when
+// the page goes away. A new search ends the one before.
+func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
+	var ask searchAsked
+	if err := readJSON(r, &ask); err != nil {
+		return err
+	}
+	limit, err := seconds(ask.Seconds)
+	if err != nil {
+		return err
+	}
+	b, err := s.open(ask.Bench)
+	if err != nil {
+		return err
+	}
+	ctx, done := s.startSearch(r.Context())
+	defer done()
+
+	news := make(chan place.Progress, 1)
+	type outcome struct {
+		place.Result
+		error
+	}
+	end := make(chan outcome, 1)
+	go func() {
+		defer func() {
+			// A panic here would end the whole program, not one request.
+			if v := recover(); v != nil {
+				end <- outcome{error: fmt.Errorf("panic in the search: %v", v)}
+			}
+		}()
+		res, err := b.fit.Search(ctx, place.Options{Limit: limit, Alternatives: alternatives, Progress: func(p place.Progress) {
+			select { // only the newest matters
+			case <-news:
+			default:
+			}
+			select {
+			case news <- p:
+			default:
+			}
+		}})
+		end <- outcome{res, err}
+	}()
+
+	stream := eventStream(w)
+	beat := time.NewTicker(100 * time.Millisecond) // no page needs more
+	defer beat.Stop()
+	for {
+		select {
+		case o := <-end:
+			if o.error != nil {
+				if r.Context().Err() != nil {
+					return nil
+				}
+				s.log.Error("a search failed", "error", o.error)
+				stream.send("error", refusal{Message: o.error.Error()})
+				return nil
+			}
+			stream.send("result", b.resultAnswer(o.Result))
+			return nil
+		case <-beat.C:
+			select {
+			case p := <-news:
+				stream.send("progress", progressOf(p.Best, p.Bound, p.Evaluated, p.Elapsed))
+			default:
+			}
+		case <-r.Context().Done():
+			<-end // the search watches the same context
+			return nil
+		}
+	}
+}
+
+// startSearch ends the search that runs and gives the new one its context.
+func (s *Server) startSearch(request context.Context) (context.Context, func()) {
+	ctx, cancel := context.WithCancel(request)
+	unhook := context.AfterFunc(s.alive, cancel)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.stop != nil {
+		s.stop()
+	}
+	s.ticket++
+	mine := s.ticket
+	s.stop = cancel
+	return ctx, func() {
+		unhook()
+		cancel()
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		if s.ticket == mine {
+			s.stop = nil
+		}
+	}
+}
+
+// stopSearch ends the search that runs; it answers on its own stream.
+func (s *Server) stopSearch(w http.ResponseWriter, r *http.Request) error {
+	s.mu.Lock()
+	running := s.stop != nil
+	if running {
+		s.stop()
+	}
+	s.mu.Unlock()
+	writeJSON(w, http.StatusOK, map[string]bool{"stopped": running})
+	return nil
+}
+
+func seconds(text string) (time.Duration, error) {
+	if text == "" {
+		return 0, nil
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(v > 0) || v > longest {
+		return 0, wrong("seconds", "time for the search: %q; write seconds from 1 to %d, or nothing for as long as it takes", text, longest)
+	}
+	return time.Duration(v * float64(time.Second)), nil
+}
+
+func progressOf(best *place.Found, bound float64, evaluated int, elapsed time.Duration) progressAnswer {
+	a := progressAnswer{Evaluated: evaluated, ElapsedMS: elapsed.Milliseconds(), Bound: finite(bound)}
+	if best != nil {
+		p := placedOf(best.Placement)
+		a.Placement, a.Score = &p, finite(best.Score.Total)
+		a.Gap = finite(best.Score.Total - bound)
+	}
+	return a
+}
+
+// finite leaves out what JSON cannot hold and nobody can read.
+func finite(v float64) *float64 {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return nil
+	}
+	return &v
+}
+
+func (b *bench) resultAnswer(r place.Result) resultAnswer {
+	show := b.lengths()
+	a := resultAnswer{progressAnswer: progressOf(r.Best, r.Bound, r.Evaluated, r.Elapsed), Stopped: r.Stopped, Alternatives: []alternativeAnswer{}}
+	if r.Best != nil {
+		w := exactly(r.Best.Placement)
+		a.Exact = &w
+	}
+	for _, f := range r.Alternatives {
+		a.Alternatives = append(a.Alternatives, alternativeAnswer{placedOf(f.Placement), exactly(f.Placement), f.Score.Total})
+	}
+	if n := r.Infeasible; n != nil {
+		i := infeasibleAnswer{Proved: n.Proved, Within: show(n.Within), Relaxations: []relaxationAnswer{}}
+		for _, x := range n.Relaxations {
+			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, show(x.By), placedOf(x.Placement), exactly(x.Placement)})
+		}
+		a.Infeasible = &i
+	}
+	return a
+}
+
+// events writes server-sent events (WHATWG HTML, section 9.2).
+type events struct {
+	w http.ResponseWriter
+	c *http.ResponseController
+}
+
+func eventStream(w http.ResponseWriter) events {
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.WriteHeader(http.StatusOK)
+	e := events{w, http.NewResponseController(w)}
+	_ = e.c.Flush()
+	return e
+}
+
+// send writes one event. When the page is gone its context ends, which is
+// noticed elsewhere; so nothing is done about a failed write.
+func (e events) send(name string, v any) {
+	data, err := json.Marshal(v)
+	if err != nil {
+		panic("an event cannot be written: " + err.Error())
+	}
+	fmt.Fprintf(e.w, "event: %s\ndata: %s\n\n", name, data)
+	_ = e.c.Flush()
+}
