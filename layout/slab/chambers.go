@@ -449,6 +449,20 @@ func (p *planner) divide(g span) []span {
 		j = from[j] - rib
 	}
 	slices.Reverse(out)
+	// Take up what the comb lost to rounding.
+	for k := range out {
+		end := g.to
+		if k+1 < len(out) {
+			end = out[k+1].from - p.rules.Rib
+		}
+		out[k].to = math.Min(end, out[k].from+p.rules.Longest)
+		if k == 0 {
+			out[k].from = math.Max(g.from, out[k].to-p.rules.Longest)
+		}
+	}
+	for k := len(out) - 1; k > 0; k-- {
+		out[k].from = math.Max(out[k-1].to+p.rules.Rib, out[k].to-p.rules.Longest)
+	}
 	return out
 }
 

@@ -134,6 +134,12 @@ func slowWeight(s *Slab, nx, ny int) (before, after map[[2]int]float64, centre [
 				low, high = math.Min(low, y), math.Max(high, y)
 			}
 		}
+		roofs, floors := make([]float64, len(s.Chambers)), make([]float64, len(s.Chambers))
+		for k, c := range s.Chambers {
+			if x > c.From && x < c.To {
+				roofs[k], floors[k] = slowRoof(s, x, c.TopSkin), slowFloor(s, x, c.BottomSkin)
+			}
+		}
 		var close geom.Polygon // both ends of each edge near this row of columns
 		for k, a := range ring {
 			if b := ring[(k+1)%len(ring)]; math.Min(a.X, b.X) < x+r && math.Max(a.X, b.X) > x-r {
@@ -164,9 +170,9 @@ func slowWeight(s *Slab, nx, ny int) (before, after map[[2]int]float64, centre [
 			key := [2]int{cell.Strip, cell.Piece}
 			before[key] += (top - bottom) * dx * dy
 			v, z := top-bottom, (top*top-bottom*bottom)/2
-			for _, c := range s.Chambers {
+			for k, c := range s.Chambers {
 				if y0, y1 := s.Band(c.Strip); x > c.From && x < c.To && p.Y > y0 && p.Y < y1 {
-					roof, floor := slowRoof(s, x, c.TopSkin), slowFloor(s, x, c.BottomSkin)
+					roof, floor := roofs[k], floors[k]
 					v -= roof - floor
 					z -= (roof*roof - floor*floor) / 2
 				}

@@ -1,0 +1,367 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/layout/wood/colour"
+)
+
+// ShareRule says how what must still come off is shared among the strips.
+type ShareRule string
+
+// The rules: the same from each strip, or from each in proportion to its
+// rough thickness.
+const (
+	ShareEqually      ShareRule = "equally"
+	ShareByThickness  ShareRule = "by-thickness"
+	roundingTolerance           = 1e-9 // mm
+)
+
+// StackWish is what the maker wants of the rough stack. Strips are counted
+// from 0 at the right.
+type StackWish struct {
+	WidthMm         float64 // finished width of the whole stack
+	Keep            []int   // strips whose finished thickness stays as given
+	Take            []Take  // so much out of these strips, before the rest is shared
+	MirrorPairs     bool    // strips at equal places left and right finish equal
+	Share           ShareRule
+	LeastTakeMm     float64 // planing and sanding that every other strip needs, both faces together
+	LeastFinishedMm float64 // no strip may finish thinner
+}
+
+// Take is a total taken out of some strips, in equal parts.
+type Take struct {
+	Strips  []int
+	TotalMm float64
+}
+
+// StackPlan says how thick each strip finishes so that the width adds up.
+type StackPlan struct {
+	OK           bool           `json:"ok"`
+	Why          string         `json:"why"` // empty when OK
+	RoughWidthMm float64        `json:"rough_width_mm"`
+	WidthMm      float64        `json:"width_mm"`
+	WantedMm     float64        `json:"wanted_mm"`
+	MostMm       float64        `json:"most_mm"`  // widest and
+	LeastMm      float64        `json:"least_mm"` // narrowest that the rules allow
+	Strips       []StripTake    `json:"strips"`
+	Stations     []StackStation `json:"stations"`
+	Limiting     string         `json:"limiting"` // where the rough stack is narrowest
+}
+
+// StripTake is what comes off one strip. Pieces of a strip finish equal, so
+// each loses its own amount; TakeMm is what the thinnest loses.
+type StripTake struct {
+	Strip      int       `json:"strip"`
+	Name       string    `json:"name"`
+	RoughMm    float64   `json:"rough_mm"` // of its thinnest piece
+	FinishedMm float64   `json:"finished_mm"`
+	TakeMm     float64   `json:"take_mm"`
+	PiecesMm   []float64 `json:"piece_takes_mm"`
+	Thinnest   int       `json:"thinnest_piece"`
+	Why        string    `json:"why"` // "kept", "taken", "shared"
+}
+
+// StackStation is a stretch of the slab between transitions: how wide the
+// rough stack is there, how much comes off it, and what it finishes at, which
+// is the same everywhere.
+type StackStation struct {
+	FromMm     float64 `json:"from_mm"`
+	ToMm       float64 `json:"to_mm"`
+	RoughMm    float64 `json:"rough_mm"`
+	TakeMm     float64 `json:"take_mm"`
+	FinishedMm float64 `json:"finished_mm"`
+}
+
+// rough is the piece's rough thickness, its finished one where none is given.
+func (p Piece) rough() float64 {
+	if p.Rough > 0 {
+		return p.Rough
+	}
+	return p.Thickness
+}
+
+// Stack works out how thick every strip must finish for the stack to come to
+// the wanted width. An impossible wish gives a plan that is not OK and says
+// why; a wish that makes no sense is an error.
+//
+// With takes tᵢ between lᵢ (least) and mᵢ (most), what is left after kept and
+// named strips is shared as tᵢ = clamp(lᵢ + λ wᵢ, mᵢ), with the one λ ≥ 0 for
+// which the width adds up. The sum grows with λ, so λ is found by bisection.
+func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
+	n := len(s.Strips)
+	plan := StackPlan{WantedMm: wish.WidthMm}
+	if !(wish.WidthMm > 0 && wish.WidthMm <= longest) {
+		return plan, fmt.Errorf("stack: finished width %g mm: it must be above 0", wish.WidthMm)
+	}
+	if !(wish.LeastTakeMm >= 0) || !(wish.LeastFinishedMm >= 0) {
+		return plan, fmt.Errorf("stack: least take %g mm, least finished thickness %g mm: both must be at least 0", wish.LeastTakeMm, wish.LeastFinishedMm)
+	}
+	if wish.Share == "" {
+		wish.Share = ShareEqually
+	}
+	if wish.Share != ShareEqually && wish.Share != ShareByThickness {
+		return plan, fmt.Errorf("stack: share %q: give %q or %q", wish.Share, ShareEqually, ShareByThickness)
+	}
+	const (
+		shared = iota
+		taken
+		kept
+	)
+	how := make([]int, n)
+	take := make([]float64, n)
+	rough := make([]float64, n)
+	for i, t := range s.Strips {
+		k := thinnest(t)
+		rough[i] = t.Pieces[k].rough()
+		plan.RoughWidthMm += rough[i]
+		plan.Strips = append(plan.Strips, StripTake{Strip: i, Name: s.StripName(i), RoughMm: rough[i], Thinnest: k, Why: "shared"})
+	}
+	claim := func(i, as int) error {
+		if i < 0 || i >= n {
+			return fmt.Errorf("stack: strip %d: the slab has strips 1 to %d", i+1, n)
+		}
+		if how[i] != shared {
+			return fmt.Errorf("stack: %s is named twice: keep it or take from it once", s.StripName(i))
+		}
+		how[i] = as
+		return nil
+	}
+	for _, i := range wish.Keep {
+		if err := claim(i, kept); err != nil {
+			return plan, err
+		}
+		take[i] = rough[i] - s.Strips[i].Thickness()
+		plan.Strips[i].Why = "kept"
+	}
+	for _, t := range wish.Take {
+		if !(t.TotalMm >= 0) || math.IsInf(t.TotalMm, 1) || len(t.Strips) == 0 {
+			return plan, fmt.Errorf("stack: take %g mm out of %d strips: name strips and an amount of at least 0", t.TotalMm, len(t.Strips))
+		}
+		for _, i := range t.Strips {
+			if err := claim(i, taken); err != nil {
+				return plan, err
+			}
+			take[i] = t.TotalMm / float64(len(t.Strips))
+			plan.Strips[i].Why = "taken"
+		}
+	}
+	// What is left to share: named strips may be sanded with the rest.
+	least, most, weight := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range s.Strips {
+		most[i] = math.Max(0, rough[i]-wish.LeastFinishedMm)
+		weight[i] = 1
+		if wish.Share == ShareByThickness {
+			weight[i] = rough[i]
+		}
+		switch how[i] {
+		case kept:
+			least[i], most[i], weight[i] = take[i], take[i], 0
+		case taken:
+			least[i] = take[i] + wish.LeastTakeMm
+		default:
+			least[i] = wish.LeastTakeMm
+		}
+	}
+	finish := func(lambda float64) (sum float64) {
+		for i := range take {
+			take[i] = math.Max(least[i], math.Min(most[i], least[i]+lambda*weight[i]))
+		}
+		if wish.MirrorPairs {
+			for i := range n / 2 {
+				// The thinner of a pair sets both; kept ones stay.
+				a, b := i, n-1-i
+				if how[a] == kept && how[b] == kept {
+					continue
+				}
+				t := math.Min(rough[a]-take[a], rough[b]-take[b])
+				if how[a] == kept {
+					t = rough[a] - take[a]
+				} else if how[b] == kept {
+					t = rough[b] - take[b]
+				}
+				take[a], take[b] = rough[a]-t, rough[b]-t
+			}
+		}
+		for i := range take {
+			sum += rough[i] - take[i]
+		}
+		return sum
+	}
+	top := 0.0
+	for i := range most {
+		if weight[i] > 0 {
+			top = math.Max(top, (most[i]-least[i])/weight[i])
+		}
+	}
+	plan.LeastMm, plan.MostMm = finish(top), finish(0)
+	lo, hi := 0.0, top
+	for range 200 {
+		if m := (lo + hi) / 2; finish(m) > wish.WidthMm {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	plan.WidthMm = finish(hi)
+	plan.OK = math.Abs(plan.WidthMm-wish.WidthMm) <= 1e-6
+	s.stackStations(&plan, take, rough)
+	switch {
+	case plan.OK:
+	case plan.MostMm < wish.WidthMm:
+		plan.Why = fmt.Sprintf("the stack comes to %.2f mm at most, %.2f mm less than wanted; it is narrowest at %s", plan.MostMm, wish.WidthMm-plan.MostMm, plan.Limiting)
+	default:
+		plan.Why = fmt.Sprintf("the stack still is %.2f mm wide, %.2f mm more than wanted, when all that may come off has: let more strips give, or thinner ones", plan.LeastMm, plan.LeastMm-wish.WidthMm)
+	}
+	for i := range take {
+		if f := rough[i] - take[i]; plan.OK && (f < wish.LeastFinishedMm-roundingTolerance || f <= 0 || take[i] < -roundingTolerance) {
+			plan.OK = false
+			plan.Why = fmt.Sprintf("%s would finish at %.2f mm from %.2f mm rough", s.StripName(i), f, rough[i])
+		}
+	}
+	return plan, nil
+}
+
+func thinnest(t Strip) int {
+	k := 0
+	for i, p := range t.Pieces {
+		if p.rough() < t.Pieces[k].rough() {
+			k = i
+		}
+	}
+	return k
+}
+
+func (s *Slab) stackStations(plan *StackPlan, take, rough []float64) {
+	cuts := []float64{0, s.Length}
+	for i, t := range s.Strips {
+		finished := rough[i] - take[i]
+		st := &plan.Strips[i]
+		st.FinishedMm, st.TakeMm = finished, take[i]
+		for _, p := range t.Pieces {
+			st.PiecesMm = append(st.PiecesMm, p.rough()-finished)
+		}
+		for _, tr := range t.Transitions {
+			cuts = append(cuts, tr.At)
+		}
+	}
+	cuts = sortedUnique(cuts)
+	narrowest := math.Inf(1)
+	for k := 0; k+1 < len(cuts); k++ {
+		m := (cuts[k] + cuts[k+1]) / 2
+		st := StackStation{FromMm: cuts[k], ToMm: cuts[k+1]}
+		for i, t := range s.Strips {
+			j := 0
+			for j < len(t.Transitions) && t.Transitions[j].At < m {
+				j++
+			}
+			st.RoughMm += t.Pieces[j].rough()
+			st.FinishedMm += rough[i] - take[i]
+		}
+		st.TakeMm = st.RoughMm - st.FinishedMm
+		if st.RoughMm < narrowest-roundingTolerance {
+			narrowest = st.RoughMm
+			plan.Limiting = fmt.Sprintf("%.4g to %.4g mm along the slab, %.2f mm rough", st.FromMm, st.ToMm, st.RoughMm)
+		}
+		plan.Stations = append(plan.Stations, st)
+	}
+}
+
+// Finished is the slab with its strips as thick as the plan has them.
+func (s *Slab) Finished(plan StackPlan) *Slab {
+	out := *s
+	out.Strips = make([]Strip, len(s.Strips))
+	for i, t := range s.Strips {
+		t.Pieces = slices.Clone(t.Pieces)
+		for k := range t.Pieces {
+			if t.Pieces[k].Rough == 0 {
+				t.Pieces[k].Rough = t.Pieces[k].Thickness
+			}
+			t.Pieces[k].Thickness = plan.Strips[i].FinishedMm
+		}
+		out.Strips[i] = t
+	}
+	return &out
+}
+
+// Symmetry says how far the stack is its own mirror image in the centreline.
+type Symmetry struct {
+	Symmetric   bool         `json:"symmetric"`
+	Differences []Difference `json:"differences"`
+}
+
+// Difference is a way in which a strip is not the mirror image of the one at
+// the same place on the other side.
+type Difference struct {
+	Right int    `json:"right"` // strip, from 0
+	Left  int    `json:"left"`
+	What  string `json:"what"`
+}
+
+// Symmetry compares strips pairwise from the outside in: thickness, woods,
+// shade (CIEDE2000 above 2, which a trained eye sees) and transitions.
+func (s *Slab) Symmetry() Symmetry {
+	sym := Symmetry{Symmetric: true}
+	n := len(s.Strips)
+	for i := range n / 2 {
+		a, b := s.Strips[i], s.Strips[n-1-i]
+		say := func(format string, args ...any) {
+			sym.Symmetric = false
+			sym.Differences = append(sym.Differences, Difference{i, n - 1 - i, fmt.Sprintf(format, args...)})
+		}
+		if d := b.Thickness() - a.Thickness(); math.Abs(d) > 0.01 {
+			say("left is %+.2f mm thicker", d)
+		}
+		if len(a.Pieces) != len(b.Pieces) {
+			say("%d pieces on the right, %d on the left", len(a.Pieces), len(b.Pieces))
+			continue
+		}
+		for k := range a.Pieces {
+			p, q := a.Pieces[k], b.Pieces[k]
+			if species(p).Key != species(q).Key {
+				say("piece %d: %s on the right, %s on the left", k+1, species(p).Common, species(q).Common)
+				continue
+			}
+			cp, _ := colour.Parse(s.Colour(p)) // both have passed Check
+			cq, _ := colour.Parse(s.Colour(q))
+			if d := colour.Difference(cp.Lab(), cq.Lab()); d > 2 {
+				say("piece %d: shades differ by %.1f (CIEDE2000)", k+1, d)
+			}
+		}
+		for k := range min(len(a.Transitions), len(b.Transitions)) {
+			p, q := a.Transitions[k], b.Transitions[k]
+			switch {
+			case p.Kind != q.Kind:
+				say("transition %d: %s on the right, %s on the left", k+1, p.Kind, q.Kind)
+			case math.Abs(p.At-q.At) > 0.1:
+				say("transition %d: left is %+.1f mm along", k+1, q.At-p.At)
+			case p.Kind != Square && math.Abs(p.Angle-q.Angle) > 1e-3:
+				say("transition %d: angles differ", k+1)
+			case p.Kind == Diagonal && sign(p.Lean) == sign(q.Lean):
+				say("transition %d: both lean the same way", k+1)
+			case p.Kind == Chevron && sign(p.Lean) != sign(q.Lean):
+				say("transition %d: chevrons point apart", k+1)
+			case len(p.Slips) != len(q.Slips):
+				say("transition %d: %d slips on the right, %d on the left", k+1, len(p.Slips), len(q.Slips))
+			}
+		}
+	}
+	if n%2 == 1 {
+		for k, tr := range s.Strips[n/2].Transitions {
+			if tr.Kind == Diagonal {
+				sym.Symmetric = false
+				sym.Differences = append(sym.Differences, Difference{n / 2, n / 2, fmt.Sprintf("transition %d of the middle strip runs across the centreline", k+1)})
+			}
+		}
+	}
+	return sym
+}
+
+func sign(lean int) int {
+	if lean < 0 {
+		return -1
+	}
+	return 1
+}

@@ -1,0 +1,143 @@
+package slab
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+const inch = 25.4
+
+// A trade fact (common practice, no source): a rough stack of 22½ in comes to
+// 20 in finished by taking 1¼ in out of one thick pair and the rest by sanding
+// all.
+func TestStackOfTwentyTwoAndAHalfInches(t *testing.T) {
+	s := &Slab{Length: 1800, Profile: Profile{Top: []Station{{0, 60}}}}
+	for _, in := range []float64{1.5, 2.25, 0.25, 3, 0.25, 2.25, 3.5, 2.25, 0.25, 3, 0.25, 2.25, 1.5} {
+		s.Strips = append(s.Strips, Strip{Pieces: []Piece{{Wood: "basswood", Thickness: in * inch, Rough: in * inch}}})
+	}
+	plan, err := s.Stack(StackWish{
+		WidthMm: 20 * inch, Take: []Take{{Strips: []int{3, 9}, TotalMm: 1.25 * inch}}, MirrorPairs: true, Share: ShareEqually,
+	})
+	require.NoError(t, err)
+	require.True(t, plan.OK, plan.Why)
+	assert.InDelta(t, 22.5*inch, plan.RoughWidthMm, 1e-9)
+	sum, sanded := 0.0, 0.0
+	for i, st := range plan.Strips {
+		sum += st.FinishedMm
+		assert.InDelta(t, st.RoughMm, st.FinishedMm+st.TakeMm, 1e-9)
+		assert.InDelta(t, plan.Strips[12-i].FinishedMm, st.FinishedMm, 1e-9, "mirrored pairs finish equal")
+		if i == 3 || i == 9 {
+			sanded += st.TakeMm - 1.25*inch/2
+		} else {
+			sanded += st.TakeMm
+		}
+	}
+	assert.InDelta(t, 20*inch, sum, 1e-6)
+	assert.InDelta(t, 1.25*inch, sanded, 1e-6)
+	assert.InDelta(t, 1.25*inch/13, plan.Strips[0].TakeMm, 1e-6, "a good 2.4 mm each")
+}
+
+// Pieces of a strip differ rough: the thinnest sets the strip, the station
+// where the rough stack is narrowest limits the width, and the width adds up
+// at every station.
+func TestStackStations(t *testing.T) {
+	s := plain(3, 40, 1000, 50)
+	s.Strips[1].Pieces = []Piece{{Wood: "teak", Thickness: 40, Rough: 46}, {Wood: "teak", Thickness: 40, Rough: 43}}
+	s.Strips[1].Transitions = []Transition{{Kind: Square, At: 600}}
+	s.Strips[0].Pieces[0].Rough = 45
+	plan, err := s.Stack(StackWish{WidthMm: 120, Keep: []int{2}, LeastTakeMm: 1})
+	require.NoError(t, err)
+	require.True(t, plan.OK, plan.Why)
+	assert.Equal(t, []StackStation{{0, 600, 131, 11, 120}, {600, 1000, 128, 8, 120}}, rounded(plan.Stations))
+	assert.Contains(t, plan.Limiting, "600 to 1000")
+	assert.InDeltaSlice(t, []float64{7, 4}, plan.Strips[1].PiecesMm, 1e-6)
+	finished := s.Finished(plan)
+	require.NoError(t, finished.Check())
+	assert.InDelta(t, 120, finished.Width(), 1e-6)
+
+	plan, err = s.Stack(StackWish{WidthMm: 130, LeastTakeMm: 1})
+	require.NoError(t, err)
+	assert.False(t, plan.OK)
+	assert.Contains(t, plan.Why, "5.00 mm less than wanted")
+	plan, err = s.Stack(StackWish{WidthMm: 30, LeastFinishedMm: 20})
+	require.NoError(t, err)
+	assert.False(t, plan.OK)
+	assert.Contains(t, plan.Why, "more than wanted")
+	for _, bad := range []StackWish{{}, {WidthMm: 100, Keep: []int{7}}, {WidthMm: 100, Keep: []int{1, 1}}, {WidthMm: 100, Share: "randomly"}, {WidthMm: 100, Take: []Take{{}}}, {WidthMm: 100, LeastTakeMm: math.NaN()}} {
+		_, err := s.Stack(bad)
+		assert.Error(t, err, bad)
+	}
+}
+
+func rounded(list []StackStation) []StackStation {
+	r := func(v float64) float64 { return math.Round(v*1e6) / 1e6 }
+	for i, s := range list {
+		list[i] = StackStation{r(s.FromMm), r(s.ToMm), r(s.RoughMm), r(s.TakeMm), r(s.FinishedMm)}
+	}
+	return list
+}
+
+// Whatever the wish: what comes off and what stays add up, nothing grows, and
+// a plan is OK exactly when the width lies between the least and the most.
+func TestStackAddsUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := slabs().Draw(t, "slab")
+		for i := range s.Strips {
+			for k := range s.Strips[i].Pieces {
+				p := &s.Strips[i].Pieces[k]
+				p.Rough = p.Thickness + rapid.Float64Range(0, 12).Draw(t, "over")
+			}
+		}
+		wish := StackWish{
+			WidthMm:     s.Width() * rapid.Float64Range(0.5, 1.3).Draw(t, "width"),
+			MirrorPairs: rapid.Bool().Draw(t, "pairs"), Share: rapid.SampledFrom([]ShareRule{ShareEqually, ShareByThickness}).Draw(t, "share"),
+			LeastTakeMm: rapid.Float64Range(0, 2).Draw(t, "least"), LeastFinishedMm: 1,
+		}
+		plan, err := s.Stack(wish)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !plan.OK {
+			return
+		}
+		for i, st := range plan.Strips {
+			if st.TakeMm < wish.LeastTakeMm-1e-6 || st.FinishedMm < 1-1e-6 {
+				t.Fatalf("%+v", st)
+			}
+			for k, p := range s.Strips[i].Pieces {
+				if math.Abs(p.Rough-st.PiecesMm[k]-st.FinishedMm) > 1e-9 || st.PiecesMm[k] < -1e-9 {
+					t.Fatalf("%+v: piece %d of %g", st, k, p.Rough)
+				}
+			}
+		}
+		for _, x := range plan.Stations {
+			if math.Abs(x.FinishedMm-wish.WidthMm) > 1e-5 || math.Abs(x.RoughMm-x.TakeMm-x.FinishedMm) > 1e-9 {
+				t.Fatalf("%+v", x)
+			}
+		}
+	})
+}
+
+func TestSymmetry(t *testing.T) {
+	s := bench()
+	sym := s.Symmetry()
+	assert.False(t, sym.Symmetric)
+	require.Len(t, sym.Differences, 1)
+	assert.Contains(t, sym.Differences[0].What, "1 pieces on the right, 2 on the left")
+	s.Strips[4] = s.Strips[0]
+	assert.True(t, s.Symmetry().Symmetric)
+	s.Strips[4] = Strip{Pieces: []Piece{{Wood: "western-redcedar", Thickness: 61, Colour: "#c0c0c0"}}}
+	assert.Len(t, s.Symmetry().Differences, 2, "thickness and shade")
+	// Mirrored diagonals lean apart: that is symmetric.
+	d := Strip{Pieces: []Piece{{Wood: "teak", Thickness: 60}, {Wood: "limba", Thickness: 60}}, Transitions: []Transition{{Kind: Diagonal, At: 700, Angle: 1, Lean: 1}}}
+	e := d
+	e.Transitions = []Transition{{Kind: Diagonal, At: 700, Angle: 1, Lean: -1}}
+	s.Strips[0], s.Strips[4] = d, e
+	assert.True(t, s.Symmetry().Symmetric)
+	s.Strips[4] = d
+	assert.False(t, s.Symmetry().Symmetric)
+}
