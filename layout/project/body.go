@@ -19,9 +19,9 @@ import (
 // as "not given": no tool tells 1e-9 mm from 0.
 const hair = 1e-9
 
-// readBody reads [body] and [neck]'s joint and lets the engine build it. plan
-// gives the strings, the board and the joint their places.
-func (p *Project) readBody(top table, plan *fret.Plan) {
+// readBody reads [body] and [neck]'s joint and lets the engine build it. The
+// neck has been worked out before.
+func (p *Project) readBody(top table) {
 	s := &p.BodySpec
 	t := top.sub("body")
 	before := len(t.r.problems)
@@ -30,7 +30,7 @@ func (p *Project) readBody(top table, plan *fret.Plan) {
 		s.Hand = outline.LeftHanded
 	}
 	p.readOutline(t)
-	p.readJoint(top.sub("neck"), plan)
+	p.readJoint(top.sub("neck"))
 
 	for _, pt := range t.list("pickup") {
 		var k body.Pickup
@@ -239,18 +239,23 @@ func (r *reading) checkSizes(n *node, path string) {
 	}
 }
 
-// readJoint reads [neck] as far as the body is concerned, and carries the
-// strings and the board from the neck frame into the body frame. Without a
-// neck angle one is the other moved by the scale length along u.
-func (p *Project) readJoint(t table, plan *fret.Plan) {
-	s := &p.BodySpec
-	scale := plan.CentreScaleMm
-	s.ScaleLength = scale
+// readJoint reads the neck's joint as far as it shapes the body, and carries
+// the strings and the board from the neck frame into the body frame.
+func (p *Project) readJoint(t table) {
+	s, report := &p.BodySpec, p.NeckReport
+	plan, joint := report.Plan, report.Joint
+	line := func(l fret.Line) body.Line {
+		u0, v0 := inBody(joint.Seat, l.From)
+		u1, v1 := inBody(joint.Seat, l.To)
+		return body.Line{A: geom.Pt(u0, v0), B: geom.Pt(u1, v1)}
+	}
+	s.ScaleLength = plan.CentreScaleMm
 	n := &s.Neck
-	t.fill("joint_fret", &n.JointFret, "angle", &n.Angle, "heel_width", &n.HeelWidth, "joint_width", &n.JointWidth)
-	n.Distance = scale * plan.Layout.Temperament.Left(n.JointFret)
-	pocket := t.sub("pocket")
-	pocket.fill("length", &n.Length, "depth", &n.Depth, "clearance", &n.FitClearance, "corner_radius", &n.CornerRadius)
+	n.JointFret = report.Spec.Joint.JointFret
+	u, _ := inBody(joint.Seat, fret.Point{U: joint.JointFromNutMm})
+	n.Distance, n.Depth, n.Angle = -u, joint.PocketMm, joint.NeckAngleRad
+	t.fill("heel_width", &n.HeelWidth, "joint_width", &n.JointWidth)
+	t.sub("pocket").fill("length", &n.Length, "clearance", &n.FitClearance, "corner_radius", &n.CornerRadius)
 	screws := t.sub("screws")
 	screws.fill("count", &n.Screws, "diameter", &n.ScrewDiameter, "edge", &n.ScrewEdge, "head_depth", &n.HeadDepth,
 		"head_diameter", &n.HeadDiameter, "plate_inset", &n.BackPlateInset)
@@ -264,17 +269,16 @@ func (p *Project) readJoint(t table, plan *fret.Plan) {
 	b := &s.Board
 	b.LastFret = float64(plan.Layout.Count)
 	b.Overhang = plan.Layout.Overhang
-	end := plan.BoardEnd
-	b.End = (end.From.U+end.To.U)/2 - scale
-	b.EndSlope = end.From.U - end.To.U
-	b.WidthNut, b.WidthEnd = plan.WidthAt(0), plan.WidthAt(b.End+scale)
-	t.sub("board").fill("height", &b.HeightOver)
+	end := line(plan.BoardEnd)
+	b.End = (end.A.X + end.B.X) / 2
+	b.EndSlope = end.A.X - end.B.X
+	b.WidthNut, b.WidthEnd = plan.WidthAt(0), plan.WidthAt((plan.BoardEnd.From.U+plan.BoardEnd.To.U)/2)
+	b.HeightOver = joint.BoardOverBodyMm
 
 	s.Strings.Count = len(plan.Strings)
 	s.Strings.SpreadNut, s.Strings.SpreadSaddle = plan.Layout.SpreadNut, plan.Layout.SpreadSaddle
 	for _, str := range plan.Strings {
-		l := str.Line()
-		s.Strings.Lines = append(s.Strings.Lines, body.Line{A: geom.Pt(l.From.U-scale, l.From.V), B: geom.Pt(l.To.U-scale, l.To.V)})
+		s.Strings.Lines = append(s.Strings.Lines, line(str.Line()))
 	}
 }
 
@@ -290,13 +294,17 @@ func (p *Project) readBridge(t table) {
 		"block_length", &b.BlockLength, "block_width", &b.BlockWidth, "block_behind", &b.BlockBehind,
 		"spring_length", &b.SpringLength, "spring_width", &b.SpringWidth, "spring_depth", &b.SpringDepth, "spring_behind", &b.SpringBehind,
 		"cover_ledge", &b.CoverLedge, "cover_depth", &b.CoverDepth, "mass", &b.Mass, "tail_mass", &b.TailMass)
+	if !t.has("saddle_setback") {
+		need := p.NeckReport.Bridge
+		b.SaddleSetback = (need.NearestMm + need.FarthestMm) / 2
+	}
 	orNone(t, "cover_ledge", &b.CoverLedge)
 	if t.has("screws") && b.Screws == 0 {
 		b.Screws = -1
 	}
 	for name, v := range map[string]*float64{"saddle_setback": &b.SaddleSetback, "slant": &b.Slant, "post_ahead": &b.PostAhead} {
 		if t.has(name) && *v == 0 {
-			*v = hair
+			*v = hair // their 0 is "not given"
 		}
 	}
 }

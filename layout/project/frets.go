@@ -2,6 +2,7 @@ package project
 
 import (
 	"io/fs"
+	"math"
 	"strings"
 
 	"slabwright/fret"
@@ -46,11 +47,14 @@ func (p *Project) readFret(top table) {
 		}
 	}
 	board.fill("overhang", &l.Overhang)
+	l.Overhang = math.Max(l.Overhang, hair) // 0 is "not given" there
 
 	if len(scale.r.problems) > 0 {
 		return
 	}
-	if err := l.Check(); err != nil {
+	probe := *l
+	probe.Strings.AtNut, probe.Strings.AtSaddle = fret.EqualCentres, fret.EqualCentres // the gauges are not known yet
+	if err := probe.Check(); err != nil {
 		scale.r.problems = append(scale.r.problems, scale.r.Problem(fretKey(err.Error(), scale, across), err.Error(), ""))
 	}
 }

@@ -8,7 +8,9 @@ import (
 
 	"slabwright/body/outline"
 	"slabwright/fret/measure"
+	"slabwright/fret/neck"
 	"slabwright/layout/place"
+	"slabwright/layout/slab"
 )
 
 const halfTurn = math.Pi
@@ -88,8 +90,22 @@ func fretKeys() []Key {
 		{Path: "strings.end_width", Kind: Length, Max: 400, Open: true, Doc: "Width of the board at the last fret.", Absent: "from end_margin"},
 		{Path: "strings.nut_spacing", Kind: Choice, Choices: []string{"equal centres", "equal gaps"}, Default: `"equal centres"`, Doc: "How the strings share the spread at the nut; equal gaps need gauges."},
 		{Path: "strings.saddle_spacing", Kind: Choice, Choices: []string{"equal centres", "equal gaps"}, Default: `"equal centres"`, Doc: "The same at the saddle."},
+		{Path: "strings.tuning", Kind: Texts, Doc: `Open notes, string 1 first: ["E4", "B3", "G3", "D3", "A2", "E2"].`, Absent: "the usual for the number of strings"},
+		{Path: "strings.gauges", Kind: Lengths, Max: 10, Open: true, Doc: "Outside diameters, string 1 first.", Absent: "the usual"},
+		{Path: "strings.reference_pitch", Kind: Number, Min: 300, Max: 600, Default: "440", Doc: "Frequency of A4 in Hz (ISO 16)."},
 		{Path: "strings.courses", Kind: Wholes, Min: 1, Max: 3, Doc: "Strings in each course from the treble side: [2, 2, 2, 2] is four pairs.", Absent: "every string by itself"},
 		{Path: "strings.course_gap", Kind: Length, Min: 0.5, Max: 10, Default: `"2.2 mm"`, Doc: "Between centres inside a course."},
+		{Path: "strings.string", Kind: Tables, Doc: "One string with all that is known of it, string 1 first, in place of tuning and gauges.", Absent: "tuning and gauges say it"},
+		{Path: "strings.string.note", Kind: Text, Doc: "Its open note, like E4.", Absent: "frequency says it, or the usual"},
+		{Path: "strings.string.frequency", Kind: Number, Min: 8, Max: 5000, Doc: "Its open frequency in Hz, where no note has it.", Absent: "the note's"},
+		{Path: "strings.string.gauge", Kind: Length, Max: 10, Open: true, Doc: "Its outside diameter.", Absent: "chosen by its pull"},
+		{Path: "strings.string.construction", Kind: Choice, Choices: []string{"plain", "wound"}, Doc: "How it is made.", Absent: "by its gauge and material"},
+		{Path: "strings.string.material", Kind: Choice, Choices: materials(), Default: `"steel"`, Doc: "Of a plain string, or of a wound one's core."},
+		{Path: "strings.string.winding", Kind: Choice, Choices: materials(), Doc: "A wound string's wrap.", Absent: "the usual over its core"},
+		{Path: "strings.string.core", Kind: Length, Max: 10, Open: true, Doc: "A wound string's core: diameter, or across the flats.", Absent: "the usual for its gauge"},
+		{Path: "strings.string.hex_core", Kind: Flag, Default: "false", Doc: "Its core is six-sided."},
+		{Path: "strings.string.unit_mass", Kind: Number, Max: 200, Open: true, Doc: "Its measured mass in grams per metre.", Absent: "computed"},
+		{Path: "strings.string.stretch", Kind: Number, Max: 200, Open: true, Doc: "Its measured relative change of pitch over relative change of length.", Absent: "computed"},
 	}
 }
 
@@ -150,6 +166,10 @@ func slabKeys() []Key {
 		{Path: "slab.chamber.bottom_skin", Kind: Length, Required: true, Max: 200, Open: true, Doc: "Wood under it."},
 		{Path: "slab.chamber.state", Kind: Choice, Choices: []string{"planned", "cut"}, Default: `"planned"`, Doc: "Planned chambers follow the placement; cut ones are in the wood and in its way."},
 
+		{Path: "slab.reserved", Kind: Tables, Doc: "A place in plan that no planned chamber may touch."},
+		{Path: "slab.reserved.name", Kind: Text, Required: true, Doc: "What it is for."},
+		{Path: "slab.reserved.ring", Kind: Points, Required: true, Min: -far, Max: far, Doc: "[x, y] of its corners."},
+
 		{Path: "slab.fastener", Kind: Tables, Doc: "A screw, dowel or pin in the wood."},
 		{Path: "slab.fastener.name", Kind: Text, Doc: "What it is called.", Absent: "its kind and number"},
 		{Path: "slab.fastener.kind", Kind: Choice, Choices: []string{"screw", "dowel", "pin"}, Default: `"screw"`, Doc: "What it is."},
@@ -187,7 +207,29 @@ func placeKeys() []Key {
 			tol,
 		}
 	}
+	rules := slab.DefaultChamberRules()
+	rule := func(name string, v, most float64, doc string) Key {
+		return Key{Path: "chambers." + name, Kind: Length, Max: most, Default: mm(v), Doc: doc}
+	}
+	least := func(k Key, v float64) Key { k.Min = v; return k }
 	return slices.Concat([]Key{
+		{Path: "chambers", Kind: Table, Doc: "Rules by which chambers are planned round the placement.", Absent: "none are planned"},
+		least(rule("top_skin", rules.TopSkin, 200, "Wood over a chamber, square to the finished top."), 0.5),
+		least(rule("bottom_skin", rules.BottomSkin, 200, "Wood under it."), 0.5),
+		least(rule("rib", rules.Rib, 500, "Least wood between two chambers of a strip."), 1),
+		rule("end", rules.End, 2000, "Least wood along the strip to where it leaves the outline."),
+		least(rule("wall", rules.Wall, 500, "Least wood to the outline, in any direction."), 1),
+		rule("longest", rules.Longest, far, "The longest chamber; 0 is any length."),
+		least(rule("shortest", rules.Shortest, far, "A shorter chamber is not worth its corner holes."), 1),
+		least(rule("shallowest", rules.Shallowest, 200, "A lower one neither."), 1),
+		rule("narrowest", rules.Narrowest, 500, "Thinner strips stay solid."),
+		{Path: "chambers.ribs", Kind: Choice, Choices: []string{"aligned", "staggered", "free"}, Default: strconv.Quote(string(rules.Ribs)), Doc: "Ribs stand in line across the slab, staggered, or where each strip likes."},
+		{Path: "chambers.least_glue", Kind: Number, Max: 0.99, Default: num(rules.LeastGlue), Doc: "Share of its face that every glue line keeps."},
+		rule("corner_hole", rules.CornerHole, 100, "Diameter of the holes drilled in the corners before sawing."),
+		rule("screws", rules.Screws, 200, "Least wood round fasteners and their holes."),
+		{Path: "chambers.solid_strips", Kind: Strips, Doc: "Strips to leave solid.", Absent: "none"},
+		{Path: "chambers.over_transitions", Kind: Flag, Default: "false", Doc: "A chamber may run across a strip's own transitions."},
+
 		{Path: "need", Kind: Table, Doc: "What a placement must leave."},
 		{Path: "need.kerf", Kind: Length, Max: 50, Default: mm(need.Kerf), Doc: "Width of the cut round the body, all of it outside the finished outline."},
 		{Path: "need.margin", Kind: Length, Max: 200, Default: mm(need.Margin), Doc: "Sound wood beyond the kerf, to the slab's edge and to every hollow, fastener and flaw."},
@@ -290,7 +332,9 @@ func bodyKeys() []Key {
 
 		{Path: "body.bridge", Kind: Table, Doc: "The bridge and what it needs in the wood."},
 		{Path: "body.bridge.kind", Kind: Choice, Choices: []string{"flat-mount fixed bridge", "two-post bridge with tailpiece", "wrap-over bridge", "pivoting vibrato bridge", "none"}, Default: `"flat-mount fixed bridge"`, Doc: "Its kind."},
-		{Path: "body.bridge.saddle_setback", Kind: Length, Min: -20, Max: 50, Doc: "Middle of the saddles' travel behind the scale point.", Absent: "2.5 mm"},
+		{Path: "body.bridge.saddle_travel", Kind: Length, Min: 0.1, Max: 60, Default: `"10 mm"`, Doc: "How far a saddle can be moved."},
+		{Path: "body.bridge.saddle_spare", Kind: Length, Min: 0.001, Max: 30, Default: `"1 mm"`, Doc: "Travel to keep at both ends for other strings."},
+		{Path: "body.bridge.saddle_setback", Kind: Length, Min: -20, Max: 40, Doc: "Middle of the saddles' travel behind the scale point.", Absent: "midway between the setbacks that the strings need"},
 		{Path: "body.bridge.slant", Kind: Length, Min: -50, Max: 50, Doc: "How much farther toward the tail the bass post, stud or screw sits.", Absent: "the usual for its kind"},
 		byKind("body.bridge.plate_length", "What the front is covered with, across the strings."),
 		byKind("body.bridge.plate_width", "The same along the strings."),
@@ -462,21 +506,42 @@ func neckKeys() []Key {
 	length := func(path, standard, doc string) Key {
 		return Key{Path: path, Kind: Length, Max: 2000, Open: true, Default: standard, Doc: doc}
 	}
-	return []Key{
-		{Path: "neck", Kind: Table, Doc: "The neck and where it joins the body."},
-		{Path: "neck.joint_fret", Kind: Number, Min: 1, Max: 36, Default: "16", Doc: "The fret at the body's edge."},
-		{Path: "neck.angle", Kind: Angle, Min: -halfTurn / 18, Max: halfTurn / 18, Default: "0", Doc: "Neck angle; more than 0 leans the headstock back, the pocket's floor rises toward the tail."},
+	maybe := func(path string, most float64, standard, doc string) Key {
+		return Key{Path: path, Kind: Length, Max: most, Default: strconv.Quote(standard), Doc: doc}
+	}
+	section := func(at, thickness string) []Key {
+		return []Key{
+			{Path: at + ".shape", Kind: Choice, Choices: []string{"round", "oval", "V", "asymmetrical"}, Default: `"round"`, Doc: "Its shape: half an ellipse, fuller shoulders, V, or deepest toward the bass side."},
+			{Path: at + ".fullness", Kind: Number, Min: 1.1, Max: 6, Doc: "Exponent of the superellipse in place of the shape's: 2 round, 2.5 oval, 1.5 V.", Absent: "the shape's"},
+			{Path: at + ".shift", Kind: Length, Min: -20, Max: 20, Default: `"0 mm"`, Doc: "Moves the deepest line toward the treble side."},
+			{Path: at + ".thickness", Kind: Length, Min: 8, Max: 80, Default: strconv.Quote(thickness), Doc: "Whole thickness with the fretboard, at the centre."},
+		}
+	}
+	return slices.Concat([]Key{
+		{Path: "neck", Kind: Table, Doc: "The neck and how it meets the body. Of angle, pocket depth, heel height and bridge height one follows from the others."},
+		{Path: "neck.joint_fret", Kind: Number, Min: 1, Max: 36, Doc: "The fret at the body's edge.", Absent: "the last but six"},
 		{Path: "neck.joint", Kind: Choice, Choices: []string{"bolted", "glued"}, Default: `"bolted"`, Doc: "How it is held."},
+		{Path: "neck.solve", Kind: Choice, Choices: []string{"angle", "pocket", "heel", "bridge"}, Doc: "Which of the four follows.", Absent: "the first that is not given: the pocket (with a bridge on posts the angle), then bridge, angle, heel"},
+		{Path: "neck.angle", Kind: Angle, Min: -halfTurn / 18, Max: halfTurn / 18, Default: "0", Doc: "Neck angle; more than 0 leans the headstock back, the pocket's floor rises toward the tail."},
+		{Path: "neck.heel_height", Kind: Length, Min: 5, Max: 100, Default: `"25.4 mm"`, Doc: "Thickness of the heel with the board."},
+		{Path: "neck.bridge_height", Kind: Length, Min: 1, Max: 80, Doc: "The strings' underside at the saddle over the body's front.", Absent: "the usual for the bridge's kind"},
 		length("neck.heel_width", `"56 mm"`, "Width of the heel at the pocket's end."),
 		{Path: "neck.joint_width", Kind: Length, Max: 300, Open: true, Doc: "Width of the heel at the body's edge.", Absent: "heel_width"},
+		{Path: "neck.wood", Kind: Wood, Default: `"hard-maple"`, Doc: "Its wood; gives its stiffness."},
+		{Path: "neck.modulus", Kind: Number, Min: 0.5, Max: 500, Doc: "Its stiffness along the grain in GPa, where the wood table's is not wanted.", Absent: "the wood's"},
 
 		{Path: "neck.board", Kind: Table, Doc: "The fretboard."},
-		length("neck.board.overhang", `"6 mm"`, "How far it runs on past the last fret."),
-		length("neck.board.height", `"9 mm"`, "Its surface over the body's front at the joint."),
+		maybe("neck.board.overhang", 300, "6 mm", "How far it runs on past the last fret."),
+		length("neck.board.radius", `"254 mm"`, "Radius of its surface at the nut."),
+		{Path: "neck.board.saddle_radius", Kind: Length, Max: 100000, Open: true, Doc: "Radius at the saddle line; between, it changes evenly.", Absent: "that at the nut"},
+		{Path: "neck.board.flat", Kind: Flag, Default: "false", Doc: "It has no radius."},
+		{Path: "neck.board.thickness", Kind: Length, Min: 1, Max: 20, Default: `"6 mm"`, Doc: "At the centre."},
+		{Path: "neck.board.wood", Kind: Wood, Default: `"hard-maple"`, Doc: "Its wood; gives its stiffness."},
+		{Path: "neck.board.modulus", Kind: Number, Min: 0.5, Max: 500, Doc: "Its stiffness along the grain in GPa.", Absent: "the wood's"},
 
 		{Path: "neck.pocket", Kind: Table, Doc: "The pocket in the body, open toward the neck."},
 		length("neck.pocket.length", `"76 mm"`, "Along the centreline from the body's edge."),
-		length("neck.pocket.depth", `"16 mm"`, "At the body's edge."),
+		{Path: "neck.pocket.depth", Kind: Length, Min: 2, Max: 60, Doc: "At the body's edge.", Absent: "it follows; where another follows, 16 mm"},
 		{Path: "neck.pocket.clearance", Kind: Length, Min: 0.001, Max: 3, Default: `"0.1 mm"`, Doc: "Room on each side of the heel."},
 		length("neck.pocket.corner_radius", `"6 mm"`, "Of its inner corners; not less than the router bit's."),
 
@@ -484,8 +549,78 @@ func neckKeys() []Key {
 		{Path: "neck.screws.count", Kind: Whole, Min: 1, Max: 6, Default: "4", Doc: "How many."},
 		length("neck.screws.diameter", `"5 mm"`, "Of the clearance hole in the body."),
 		length("neck.screws.edge", `"12 mm"`, "From a screw's centre to the pocket's sides and ends."),
-		{Path: "neck.screws.head_depth", Kind: Length, Max: 50, Default: `"0 mm"`, Doc: "Depth of a counterbore or ferrule in the back; 0 has none."},
+		maybe("neck.screws.head_depth", 50, "0 mm", "Depth of a counterbore or ferrule in the back; 0 has none."),
 		{Path: "neck.screws.head_diameter", Kind: Length, Max: 50, Open: true, Doc: "Diameter of that counterbore.", Absent: "twice the hole's"},
-		{Path: "neck.screws.plate_inset", Kind: Length, Max: 50, Default: `"0 mm"`, Doc: "Depth of a recess for a neck plate; 0 has none."},
+		maybe("neck.screws.plate_inset", 50, "0 mm", "Depth of a recess for a neck plate; 0 has none."),
+
+		{Path: "neck.setup", Kind: Table, Doc: "How the strings lie over the frets."},
+		{Path: "neck.setup.crown", Kind: Length, Min: 0.1, Max: 4, Default: `"1.15 mm"`, Doc: "Height of the frets over the board."},
+		{Path: "neck.setup.action_fret", Kind: Whole, Min: 1, Max: 36, Doc: "The fret at which the action is measured.", Absent: "12, or the last"},
+		{Path: "neck.setup.action_treble", Kind: Length, Min: 0.1, Max: 20, Doc: "From that fret's crown to the highest string.", Absent: "1.6 mm; above 740 mm of scale 2.0 mm"},
+		{Path: "neck.setup.action_bass", Kind: Length, Min: 0.1, Max: 20, Doc: "The same to the lowest string.", Absent: "2.0 mm; above 740 mm of scale 2.5 mm"},
+		{Path: "neck.setup.first_fret", Kind: Length, Min: 0.01, Max: 5, Default: `"0.5 mm"`, Doc: "Gap over fret 1 under an open string; sets the nut."},
+		maybe("neck.setup.relief", 5, "0.2 mm", "Neck relief at its middle; 0 is straight."),
+		{Path: "neck.setup.nut_blank", Kind: Length, Min: 1, Max: 40, Default: `"10 mm"`, Doc: "Height of the nut blank over the board."},
+		{Path: "neck.setup.share_above", Kind: Number, Min: 0.01, Max: 1, Default: "0.4", Doc: "Share of a wound string that stands above its nut slot."},
+		{Path: "neck.setup.tang", Kind: Length, Min: 0.3, Max: 5, Default: `"1.6 mm"`, Doc: "Depth of the fret's tang."},
+		{Path: "neck.setup.tang_clearance", Kind: Length, Min: 0.01, Max: 3, Default: `"0.5 mm"`, Doc: "Room in the slot under the tang."},
+		{Path: "neck.setup.wire_over", Kind: Length, Min: 0.1, Max: 50, Default: `"3 mm"`, Doc: "Fret wire left over each end of a slot."},
+		{Path: "neck.setup.wire_spare", Kind: Number, Min: 0.001, Max: 2, Default: "0.1", Doc: "Share of fret wire bought on top."},
+
+		{Path: "neck.intonation", Kind: Table, Doc: "How setbacks at nut and saddle are found."},
+		{Path: "neck.intonation.frets", Kind: Whole, Min: 1, Max: 36, Doc: "Over how many frets the error is made least.", Absent: "12, or all"},
+		{Path: "neck.intonation.weights", Kind: Numbers, Max: 1e6, Doc: "Weights of frets 1, 2, ...; a fret past the list has none.", Absent: "all alike"},
+		{Path: "neck.intonation.keep_nut", Kind: Flag, Default: "false", Doc: "Leave the nut where it is and set back the saddle only."},
+		maybe("neck.intonation.finger", 15, "0 mm", "How far behind the fret the finger presses the string."),
+		{Path: "neck.intonation.fall", Kind: Length, Min: -2, Max: 10, Default: `"0 mm"`, Doc: "How far the fret tops fall below the straight line at the last fret."},
+		{Path: "neck.intonation.full_stiffness", Kind: Flag, Default: "false", Doc: "Count the stiffness of the whole string, not of the change alone."},
+		{Path: "neck.intonation.nut_height", Kind: Length, Max: 10, Open: true, Doc: "Nut over the fret tops; saddle_rise goes with it.", Absent: "from [neck.setup]"},
+		{Path: "neck.intonation.saddle_rise", Kind: Length, Min: -5, Max: 40, Doc: "Saddle over the nut.", Absent: "from [neck.setup]"},
+
+		{Path: "neck.blank", Kind: Table, Doc: "The wood the neck is sawn from."},
+		{Path: "neck.blank.head_angle", Kind: Angle, Max: halfTurn * 25 / 180, Default: "0", Doc: "How far the headstock leans back; 0 is a flat one."},
+		maybe("neck.blank.head_step", 30, "3 mm", "A flat headstock's face under the board's glue line."),
+		{Path: "neck.blank.head_thickness", Kind: Length, Min: 5, Max: 40, Default: `"14 mm"`, Doc: "Of the headstock."},
+		{Path: "neck.blank.head_margin", Kind: Length, Min: 1, Max: 150, Default: `"25 mm"`, Doc: "Wood past the last post."},
+		{Path: "neck.blank.head_width", Kind: Length, Min: 10, Max: 300, Doc: "Of the headstock.", Absent: "the posts with their margins"},
+		{Path: "neck.blank.scarf", Kind: Flag, Default: "false", Doc: "Glue an angled headstock on by a scarf joint."},
+		{Path: "neck.blank.spare_length", Kind: Length, Min: 0.1, Max: 300, Default: `"25 mm"`, Doc: "Added to the finished length."},
+		{Path: "neck.blank.spare_width", Kind: Length, Min: 0.1, Max: 100, Default: `"6 mm"`, Doc: "Added to the finished width."},
+		{Path: "neck.blank.spare_thickness", Kind: Length, Min: 0.1, Max: 50, Default: `"2 mm"`, Doc: "Added to the finished thickness."},
+
+		{Path: "neck.headstock", Kind: Table, Doc: "Where the tuner posts stand."},
+		{Path: "neck.headstock.layout", Kind: Choice, Choices: []string{"in-line", "in-line treble", "even sides", "split"}, Doc: "All on the bass side, all on the treble side, half and half, or split by bass_posts.", Absent: "even sides; with straight_pull in-line"},
+		{Path: "neck.headstock.bass_posts", Kind: Whole, Min: 1, Max: 12, Doc: "Posts on the bass side of a split layout.", Absent: "by the layout"},
+		{Path: "neck.headstock.straight_pull", Kind: Flag, Default: "false", Doc: "Each string runs straight on past the nut."},
+		{Path: "neck.headstock.first", Kind: Length, Max: 200, Open: true, Doc: "The nearest post behind the nut.", Absent: "the usual for the layout"},
+		{Path: "neck.headstock.spacing", Kind: Length, Max: 100, Open: true, Doc: "From post to post in a row.", Absent: "the usual for the layout"},
+		{Path: "neck.headstock.near", Kind: Length, Max: 150, Open: true, Doc: "The nearest post from the centreline.", Absent: "7 mm outside the outer string"},
+		{Path: "neck.headstock.slope", Kind: Angle, Min: -halfTurn / 6, Max: halfTurn / 4, Default: "0", Doc: "How a row opens outward toward the head's end."},
+		{Path: "neck.headstock.post", Kind: Length, Min: 1, Max: 25, Default: `"6 mm"`, Doc: "Diameter of a post where the string winds."},
+		{Path: "neck.headstock.wind", Kind: Length, Min: 0.1, Max: 30, Default: `"5 mm"`, Doc: "Height of the string's lowest turn over the face."},
+
+		{Path: "neck.back", Kind: Table, Doc: "The shape of the neck's back, blended from fret 1 to the heel."},
+		{Path: "neck.back.leave", Kind: Length, Min: 0.001, Max: 5, Default: `"0.5 mm"`, Doc: "Wood to leave on the facets."},
+		{Path: "neck.back.rounds", Kind: Whole, Min: 1, Max: 4, Default: "2", Doc: "How many times corners are planed off."},
+		{Path: "neck.back.heel_run", Kind: Length, Min: 1, Max: 200, Default: `"40 mm"`, Doc: "Over what length the shaft runs into the heel."},
+		{Path: "neck.back.first", Kind: Table, Doc: "The section at fret 1."},
+	}, section("neck.back.first", "21 mm"), []Key{
+		{Path: "neck.back.heel", Kind: Table, Doc: "The section where the heel begins."},
+	}, section("neck.back.heel", "24 mm"), []Key{
+		{Path: "neck.rod", Kind: Table, Doc: "The reinforcement rod and its channel."},
+		{Path: "neck.rod.none", Kind: Flag, Default: "false", Doc: "There is no channel."},
+		{Path: "neck.rod.channel_width", Kind: Length, Min: 0.5, Max: 20, Default: `"6.3 mm"`, Doc: "Width of its channel; measure the rod in hand."},
+		{Path: "neck.rod.channel_depth", Kind: Length, Min: 0.5, Max: 30, Default: `"9.5 mm"`, Doc: "Depth from the board's glue line."},
+		{Path: "neck.rod.left_under", Kind: Length, Min: 0.1, Max: 20, Default: `"3 mm"`, Doc: "Wood asked for under the channel."},
+		{Path: "neck.rod.stiffness", Kind: Number, Max: 10000, Default: "0", Doc: "Bending stiffness of a rod that is glued in, in N·m²; 0 for an adjustable one."},
+	})
+}
+
+// materials are the names of what strings are made of.
+func materials() []string {
+	var names []string
+	for _, m := range neck.Materials() {
+		names = append(names, m.Name)
 	}
+	return names
 }

@@ -9,8 +9,10 @@ import (
 	"strings"
 
 	"slabwright/body"
+	"slabwright/body/geom"
 	"slabwright/fret"
 	"slabwright/fret/measure"
+	"slabwright/fret/neck"
 	"slabwright/layout/place"
 	"slabwright/layout/slab"
 )
@@ -21,10 +23,14 @@ type Project struct {
 	Name string
 	Unit measure.Unit
 
-	Fret     fret.Layout
-	BodySpec body.Spec
-	Body     *body.Body
-	Slab     *slab.Slab
+	Fret       fret.Layout // with defaults filled in
+	Neck       neck.Spec
+	NeckReport *neck.Report
+	BodySpec   body.Spec
+	Body       *body.Body
+	Slab       *slab.Slab
+	Chambers   *slab.ChamberRules // nil: none are planned
+	Reserved   []Reserved         // beside the footprint
 
 	Need      place.Need
 	Wish      place.Wish
@@ -36,6 +42,12 @@ type Project struct {
 	path   string // of the file, "" when it was not read from one
 	asRead []byte // what stood in it
 	files  fs.FS
+}
+
+// Reserved is a place in the slab's plan that planned chambers keep clear of.
+type Reserved struct {
+	Name string
+	Ring geom.Polygon
 }
 
 // Paper says what overlays are printed on. Lengths are mm.
@@ -94,12 +106,14 @@ func parse(s *Source, files fs.FS) (*Project, map[string]bool, error) {
 	top.fill("name", &p.Name)
 
 	p.readFret(top)
-	plan, err := p.Fret.Plan()
-	if err != nil { // told at its key already
-		return nil, nil, r.problems.err()
+	if len(r.problems) == 0 { // what hangs on frets and strings has no meaning without
+		p.readNeck(top)
 	}
-	p.readBody(top, plan)
+	if len(r.problems) == 0 {
+		p.readBody(top)
+	}
 	p.readSlab(top.sub("slab"))
+	p.readChambers(top)
 	p.readPlace(top)
 	if err := r.problems.err(); err != nil {
 		return nil, nil, err

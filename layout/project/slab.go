@@ -73,6 +73,39 @@ func (p *Project) readSlab(t table) {
 	}
 }
 
+// readChambers reads [chambers] and the reserved places.
+func (p *Project) readChambers(top table) {
+	for _, rt := range top.sub("slab").list("reserved") {
+		var v Reserved
+		rt.fill("name", &v.Name, "ring", &v.Ring)
+		if _, bad := v.Ring.SelfCrossing(); bad || len(v.Ring) < 3 {
+			rt.wrong("ring", "it is no ring", "give three corners or more, in order round it")
+		}
+		p.Reserved = append(p.Reserved, v)
+	}
+	t := top.sub("chambers")
+	rules := &slab.ChamberRules{}
+	t.fill("top_skin", &rules.TopSkin, "bottom_skin", &rules.BottomSkin, "rib", &rules.Rib, "end", &rules.End, "wall", &rules.Wall,
+		"longest", &rules.Longest, "shortest", &rules.Shortest, "shallowest", &rules.Shallowest, "narrowest", &rules.Narrowest,
+		"ribs", &rules.Ribs, "least_glue", &rules.LeastGlue, "corner_hole", &rules.CornerHole, "screws", &rules.Screws, "over_transitions", &rules.OverJoints)
+	solid := t.texts("solid_strips")
+	if !top.has("chambers") {
+		return
+	}
+	p.Chambers = rules
+	for i := range solid {
+		rules.SolidStrips = append(rules.SolidStrips, p.strip(t, fmt.Sprintf("solid_strips[%d]", i+1)))
+	}
+	if err := rules.Check(); err != nil {
+		what := strings.TrimPrefix(err.Error(), "chambers: ")
+		key := "longest"
+		if strings.HasPrefix(what, "corner") {
+			key = "corner_hole"
+		}
+		t.wrong(key, what, "")
+	}
+}
+
 func stations(points [][2]float64) []slab.Station {
 	var out []slab.Station
 	for _, p := range points {
@@ -162,10 +195,19 @@ func readFastener(t table) slab.Fastener {
 	return f
 }
 
-// strip finds the strip that a key names or numbers from 1; a wrong one is
-// noted and 0 returned.
+// strip finds the strip that a key names or numbers from 1, or a member of a
+// list of such, as "key[2]"; a wrong one is noted and 0 returned.
 func (p *Project) strip(t table, key string) int {
-	said := t.text(key)
+	steps, err := parsePath(key)
+	if err != nil {
+		panic("project: " + err.Error())
+	}
+	t.key(steps[0].name, Strip, Strips) // it is one, and has been read
+	spot := t.n
+	for _, st := range steps {
+		spot = spot.next(st)
+	}
+	said := spot.text
 	var names []string
 	for i, s := range p.Slab.Strips {
 		if s.Name == said && said != "" {
@@ -176,7 +218,7 @@ func (p *Project) strip(t table, key string) int {
 		}
 	}
 	// A number is one only when written as one: "3" in quotes is a name.
-	if n, err := strconv.Atoi(strings.ReplaceAll(said, "_", "")); err == nil && t.n.child[key].kind == wholeNode {
+	if n, err := strconv.Atoi(strings.ReplaceAll(said, "_", "")); err == nil && spot.kind == wholeNode {
 		if n >= 1 && n <= len(p.Slab.Strips) {
 			return n - 1
 		}
