@@ -34,10 +34,10 @@ func bench() body.Spec {
 			{Name: "neck pickup", Kind: body.SmallHumbucking, FromSaddle: 150},
 			{Name: "bridge pickup", Kind: body.Humbucking, FromSaddle: 44},
 		},
-		Cavities: []body.Cavity{{At: geom.Pt(60, 65), Length: 100, Width: 60}},
-		Pots:     []body.Pot{{At: geom.Pt(35, 65)}, {At: geom.Pt(80, 65)}},
+		Cavities: []body.Cavity{{At: geom.Pt(62, 72), Length: 100, Width: 60}},
+		Pots:     []body.Pot{{At: geom.Pt(37, 72)}, {At: geom.Pt(82, 72)}},
 		WireHoles: []body.WireHole{
-			{Name: "pickup wires", From: "neck pickup", To: "bridge pickup"},
+			{Name: "pickup wires", From: "neck pocket", To: "bridge pickup", Through: []string{"neck pickup"}},
 			{Name: "control wires", From: "bridge pickup", To: "control cavity"},
 		},
 	}

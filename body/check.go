@@ -575,6 +575,9 @@ func (c *checker) access(end, other geom.Point3, r float64, f *Feature) float64 
 	if !ok || f.Ring.Locate(start) == geom.Outside {
 		return math.Inf(-1)
 	}
+	if f.CutsEdge && c.b.Ring.Locate(start.Add(u.Unit().Mul(t))) == geom.Outside {
+		return math.Min(f.WTop-end.Z, end.Z-f.Floor(end.X)) - r // in by the mouth
+	}
 	rim := end.Z + back.Z*(t+1e-3)/u.Len()
 	return out*(rim-plane) - r
 }

@@ -97,10 +97,14 @@ func (w *builder) cavityRing(field string, c Cavity, corner float64) (geom.Polyg
 	// the common part, and let it grow back by r.
 	r := math.Min(corner, math.Min(long, wide)/2-0.1)
 	inner := roundedRectangle(c.At, long-2*r, wide-2*r, 0, c.Turn)
-	core := shrunk(w.b.Ring, inset+r).ClippedTo(geom.Convex(inner))
-	ring := geom.Polygon{}
+	var core, ring geom.Polygon
+	for _, part := range geom.Offset(w.b.Ring, -(inset + r)) {
+		if g := part.ClippedTo(geom.Convex(inner)); g.Area() > core.Area() {
+			core = g
+		}
+	}
 	if core != nil {
-		ring = grown(core.CCW(), r)
+		ring = grown(core, r)
 	}
 	if at, bad := ring.SelfCrossing(); core == nil || bad || ring.Area() < 100 {
 		where := ""

@@ -26,12 +26,16 @@ func (s Strap) filled() Strap {
 // Hanging is how an instrument comes to rest on a strap. Angles are of the
 // neck from level, neck up positive.
 type Hanging struct {
-	Angle float64 // without friction
-	// Low and High bound the angles at which it may also stay when the strap
-	// sticks to the shoulder.
+	// Angle is where it comes to rest without friction when let go level.
+	Angle float64
+	// Low and High bound the angles round Angle at which it may also stay when
+	// the strap sticks to the shoulder.
 	Low, High float64
-	Over      geom.Point // the point of support, in the body's plan
-	Stable    bool       // it returns when pushed; false: it turns over
+	// LevelFriction is the least coefficient of friction that holds it level;
+	// +Inf when none does.
+	LevelFriction float64
+	Over          geom.Point // the point of support, in the body's plan
+	Rests         bool       // false: it finds no rest with the bass side up
 }
 
 // Hang finds how the instrument with its centre of gravity c hangs from two
@@ -50,7 +54,11 @@ type Hanging struct {
 // With C straight under P the instrument sits |PC| below the support, so it
 // comes to rest where |PC| is greatest. There PC is square to the ellipse,
 // and hence halves the angle between both parts of the strap: they pull
-// equally, as a frictionless strap must.
+// equally, as a frictionless strap must. They also do so where |PC| is least,
+// but there the slightest push sends it off: this is what happens near level
+// when C lies less deep under the buttons than the ellipse's centre of
+// curvature, as on most instruments. So the rest is sought downhill from
+// level, and may well be steep.
 //
 // With friction μ the parts may pull unequally up to the ratio e^(μβ), β the
 // angle by which the strap turns over the support (Euler and Eytelwein's
@@ -91,41 +99,49 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		s, k := math.Sincos(t)
 		return at(t).Sub(c).Dot(e1.Mul(-a * s).Add(e2.Mul(h * k)))
 	}
-	// Greatest |PC| on the bass half: where the slope falls through zero. The
-	// slope has at most four zeros round the ellipse; two that lie closer than
-	// a bracket (2°) belong to a rest so shallow that a breath ends it.
-	const n = 90
-	best, bt := -1.0, math.NaN()
-	for i, s0 := 0, slope(0); i < n; i++ {
-		t0, t1 := math.Pi*float64(i)/n, math.Pi*float64(i+1)/n
-		s1 := slope(t1)
-		if s0 > 0 && s1 <= 0 {
-			t := bisect(slope, t0, t1)
-			if d := at(t).Distance(c); d > best {
-				best, bt = d, t
+	// Level: the support is straight over C, toward the bass side.
+	level := math.NaN()
+	{
+		lo, hi := 0.0, 2*strap.Length
+		for range 60 {
+			if p := c.Add(bass.Mul((lo + hi) / 2)); p.Distance(tail)+p.Distance(horn) < strap.Length {
+				lo = (lo + hi) / 2
+			} else {
+				hi = (lo + hi) / 2
 			}
 		}
-		s0 = s1
+		d := c.Add(bass.Mul(lo)).Sub(m)
+		if t := math.Atan2(d.Dot(e2)/h, d.Dot(e1)/a); c.Distance(tail)+c.Distance(horn) < strap.Length && t > 0 {
+			level = t
+		}
 	}
-	if math.IsNaN(bt) {
-		return Hanging{Stable: false}, nil
+	if math.IsNaN(level) {
+		return Hanging{}, nil
 	}
+	// Downhill from there, a degree at a time, until |PC| stops growing.
+	dir := math.Copysign(math.Pi/180, slope(level))
+	bt := level
+	for slope(bt)*dir > 0 {
+		if bt += dir; bt <= 0 || bt >= math.Pi {
+			return Hanging{}, nil
+		}
+	}
+	bt = bisect(slope, bt-dir, bt)
 	angle := func(t float64) float64 {
 		up := at(t).Sub(c).Unit()
 		neck := geom.V(-1, 0)
-		// level is the horizontal direction to which the neck points when the
-		// bass side is up.
-		level := geom.V(-bass.Y*up.Y, bass.Y*up.X)
-		return math.Atan2(neck.Dot(up), neck.Dot(level))
+		// The horizontal direction to which the neck points when level.
+		ahead := geom.V(-bass.Y*up.Y, bass.Y*up.X)
+		return math.Atan2(neck.Dot(up), neck.Dot(ahead))
 	}
-	out := Hanging{Angle: angle(bt), Over: at(bt), Stable: true}
+	out := Hanging{Angle: angle(bt), Over: at(bt), Rests: true}
 	// imbalance is ln(T_tail/T_horn) less what friction can hold, on one side.
 	imbalance := func(t float64) (ln, can float64) {
 		p := at(t)
 		down := c.Sub(p).Unit()
 		pa, pb := tail.Sub(p).Unit(), horn.Sub(p).Unit()
 		sa, sb := math.Abs(down.Cross(pa)), math.Abs(down.Cross(pb))
-		turn := math.Pi - math.Acos(math.Max(-1, math.Min(1, pa.Dot(pb))))
+		turn := turnOver(p, tail, horn)
 		// Both parts must pull to different sides of the plumb line.
 		if down.Cross(pa)*down.Cross(pb) >= 0 || sa == 0 || sb == 0 {
 			return math.Inf(1), strap.Friction * turn
@@ -133,6 +149,8 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		return math.Abs(math.Log(sb / sa)), strap.Friction * turn
 	}
 	out.Low, out.High = out.Angle, out.Angle
+	ln, _ := imbalance(level)
+	out.LevelFriction = ln / turnOver(at(level), tail, horn)
 	if strap.Friction == 0 {
 		return out, nil
 	}
@@ -156,6 +174,12 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 	return out, nil
 }
 
+// turnOver is the angle by which the strap turns over the support p.
+func turnOver(p, tail, horn geom.Point) float64 {
+	a, b := tail.Sub(p).Unit(), horn.Sub(p).Unit()
+	return math.Pi - math.Acos(math.Max(-1, math.Min(1, a.Dot(b))))
+}
+
 // bisect finds a zero of f between a and b, where its signs differ, to the
 // last digit.
 func bisect(f func(float64) float64, a, b float64) float64 {
@@ -174,45 +198,51 @@ func bisect(f func(float64) float64, a, b float64) float64 {
 // Words says in plain words how it hangs.
 func (h Hanging) Words() string {
 	deg := func(r float64) float64 { return r * 180 / math.Pi }
-	if !h.Stable {
+	if !h.Rests {
 		return "it finds no rest on the strap with the bass side up: it turns over"
 	}
 	a := deg(h.Angle)
-	rest := fmt.Sprintf("left alone the neck comes to rest %.0f° above level", a)
+	var rest string
 	switch {
 	case a < -1:
-		rest = fmt.Sprintf("neck dive: left alone the neck sinks to %.0f° below level", -a)
+		rest = fmt.Sprintf("neck dive: let go level, the neck sinks to %.0f° below level", -a)
 	case a <= 1:
-		rest = "left alone it hangs level"
+		rest = "let go level, it stays level"
+	default:
+		rest = fmt.Sprintf("let go level, the neck rises to %.0f° above level", a)
 	}
 	if h.High-h.Low < 0.01 {
 		return rest
 	}
-	hold := fmt.Sprintf("a strap that grips the shoulder holds it anywhere from %+.0f° to %+.0f°", deg(h.Low), deg(h.High))
-	if a < -1 && h.High >= 0 {
-		hold += ", level included"
+	hold := "no strap holds it level by friction alone"
+	if h.LevelFriction < 2 {
+		hold = fmt.Sprintf("a strap whose friction on the shoulder is over %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
+	}
+	if math.Abs(a) <= 1 {
+		return rest
 	}
 	return rest + "; " + hold
 }
 
-// WhatIf is a change and the angle that it leads to.
+// WhatIf is a change and how the instrument then hangs.
 type WhatIf struct {
-	Change string
-	Angle  float64
+	Change        string
+	Angle         float64 // where it comes to rest when let go level
+	LevelFriction float64 // the least that holds it level
 }
 
 // WhatIfs tells what moving a button or lightening the tuners would change,
 // for the strung instrument's heft. Changes that cannot hang are left out.
 func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
-	var out []WhatIf
-	strap.Friction = -1
-	try := func(change string, c Body, h Heft) {
-		if r, err := c.Hang(h.Centre(), strap); err == nil && r.Stable {
-			out = append(out, WhatIf{change, r.Angle})
-		}
-	}
 	if len(b.Buttons) != 2 {
 		return nil
+	}
+	strap.Friction = -1 // its range is not asked for here
+	var out []WhatIf
+	try := func(change string, c Body, h Heft) {
+		if r, err := c.Hang(h.Centre(), strap); err == nil && r.Rests {
+			out = append(out, WhatIf{change, r.Angle, r.LevelFriction})
+		}
 	}
 	moved := func(i int, d geom.Vec3) Body {
 		c := *b
@@ -235,7 +265,46 @@ func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
 			try("tuners 10 g lighter each", *b, all.Add(light.heft()))
 		}
 	}
+	if d, ok := b.balanced(all.Centre(), strap, moved); ok {
+		way := "nut"
+		if d > 0 {
+			way = "tail"
+		}
+		out = append(out, WhatIf{fmt.Sprintf("%s %.0f mm toward the %s, where both parts of the strap pull alike when level", horn, math.Abs(d), way), 0, 0})
+	}
 	return out
+}
+
+// balanced is how far along u the horn's button would have to move, at most
+// 300 mm, for level to be a balance: there the side to which it sinks changes.
+func (b *Body) balanced(c geom.Point3, strap Strap, moved func(int, geom.Vec3) Body) (float64, bool) {
+	sinks := func(d float64) (down, ok bool) {
+		m := moved(1, geom.Vec3{X: d})
+		r, err := m.Hang(c, strap)
+		return r.Angle < 0, err == nil && r.Rests
+	}
+	now, ok := sinks(0)
+	if !ok {
+		return 0, false
+	}
+	for i := 1; i <= 10; i++ {
+		for _, dir := range []float64{-1, 1} {
+			d0, d1 := dir*30*float64(i-1), dir*30*float64(i)
+			if then, ok := sinks(d1); !ok || then == now {
+				continue
+			}
+			for range 10 {
+				m := (d0 + d1) / 2
+				if down, ok := sinks(m); ok && down == now {
+					d0 = m
+				} else {
+					d1 = m
+				}
+			}
+			return (d0 + d1) / 2, true
+		}
+	}
+	return 0, false
 }
 
 func (m Mass) heft() Heft {

@@ -41,10 +41,11 @@ type Report struct {
 
 	// HangAngle is degrees of the neck over level; null when it turns over or
 	// cannot hang, and then Balance says why.
-	HangAngle *float64       `json:"hang_angle_deg"`
-	HangRange *[2]float64    `json:"hang_range_deg"` // what friction may hold
-	Balance   string         `json:"balance"`
-	WhatIfs   []ReportWhatIf `json:"what_if"`
+	HangAngle     *float64       `json:"hang_angle_deg"`
+	HangRange     *[2]float64    `json:"hang_range_deg"` // what friction may hold
+	LevelFriction *float64       `json:"level_friction"` // the least coefficient that holds it level; null when none does
+	Balance       string         `json:"balance"`
+	WhatIfs       []ReportWhatIf `json:"what_if"`
 
 	// SmallestInside is the smallest radius where the outline turns inward;
 	// null when it never does.
@@ -64,8 +65,9 @@ type RegionMass struct {
 
 // ReportWhatIf is a WhatIf in degrees.
 type ReportWhatIf struct {
-	Change string  `json:"change"`
-	Angle  float64 `json:"hang_angle_deg"`
+	Change        string   `json:"change"`
+	Angle         float64  `json:"hang_angle_deg"`
+	LevelFriction *float64 `json:"level_friction"`
 }
 
 // ReportCheck is a Check as other programs read it.
@@ -118,12 +120,19 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.Balance = err.Error()
 	default:
 		r.Balance = hang.Words()
-		if hang.Stable {
+		if hang.Rests {
 			a := hang.Angle * 180 / math.Pi
 			r.HangAngle = &a
+			if !math.IsInf(hang.LevelFriction, 1) {
+				r.LevelFriction = &hang.LevelFriction
+			}
 			r.HangRange = &[2]float64{hang.Low * 180 / math.Pi, hang.High * 180 / math.Pi}
 			for _, w := range b.WhatIfs(all, s.Strap) {
-				r.WhatIfs = append(r.WhatIfs, ReportWhatIf{w.Change, w.Angle * 180 / math.Pi})
+				i := ReportWhatIf{Change: w.Change, Angle: w.Angle * 180 / math.Pi}
+				if !math.IsInf(w.LevelFriction, 1) {
+					i.LevelFriction = &w.LevelFriction
+				}
+				r.WhatIfs = append(r.WhatIfs, i)
 			}
 		}
 	}
@@ -179,7 +188,11 @@ func (r *Report) Write(out io.Writer) error {
 	row("centre of gravity", "u %.1f, v %.1f, w %.1f mm", r.CG[0], r.CG[1], r.CG[2])
 	row("balance", "%s", r.Balance)
 	for _, i := range r.WhatIfs {
-		row("  "+i.Change, "%+.1f°", i.Angle)
+		level := "nothing holds it level"
+		if i.LevelFriction != nil {
+			level = fmt.Sprintf("level from a friction of %.2f", *i.LevelFriction)
+		}
+		row("  "+i.Change, "%+.1f°, %s", i.Angle, level)
 	}
 	if r.UncoveredMM2 > 1 {
 		row("warning", "%.0f mm² of the outline lie on no wood and are not weighed", r.UncoveredMM2)

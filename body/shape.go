@@ -74,23 +74,6 @@ func grown(g geom.Polygon, d float64) geom.Polygon {
 	return out
 }
 
-// shrunk is the ring whose points lie d inside a smooth counter-clockwise
-// ring. Points that end up nearer than d to some other part of the ring are
-// left out.
-func shrunk(g geom.Polygon, d float64) geom.Polygon {
-	n := len(g)
-	var out geom.Polygon
-	for i, p := range g {
-		in, on := p.Sub(g[(i+n-1)%n]).Unit(), g[(i+1)%n].Sub(p).Unit()
-		na, nb := in.Left(), on.Left()
-		q := p.Add(na.Add(nb).Mul(d / math.Max(1+na.Dot(nb), 0.1)))
-		if g.Depth(q) >= d-2*RingTolerance {
-			out = append(out, q)
-		}
-	}
-	return out
-}
-
 // nearestOn is the place of the ring nearest to p and the unit vector there
 // that points into the counter-clockwise ring.
 func nearestOn(g geom.Polygon, p geom.Point) (at geom.Point, inward geom.Vec) {

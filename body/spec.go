@@ -253,10 +253,12 @@ type Channel struct {
 
 // WireHole is drilled from one cavity to another. From and To name features;
 // A and B, if given, are the ends of its axis, else Build looks for a line
-// that a straight drill can reach through the open face of one of them.
+// that a straight drill can reach through the open face of one of them, or
+// through the mouth of the neck pocket.
 type WireHole struct {
 	Name     string // default "wire hole 1", …
 	From, To string
+	Through  []string // cavities that it passes on its way
 	A, B     geom.Point3
 	Diameter float64 // default 6
 }

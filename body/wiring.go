@@ -1,8 +1,10 @@
 package body
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 )
@@ -28,8 +30,14 @@ func (w *builder) wireHole(i int) {
 		w.fail(field, "it begins and ends in the same cavity", "name two cavities")
 		return
 	}
+	for _, name := range s.Through {
+		if _, ok := b.Feature(name); !ok {
+			w.fail(field+".through", fmt.Sprintf("there is no cavity named %q", name), "use some of %s", w.cavityNames())
+			return
+		}
+	}
 	dia := w.number(field+".diameter", s.Diameter, defaultWireHole, 0.5, 30)
-	h := Hole{Name: s.Name, Kind: KindWire, Diameter: dia, Opens: []string{s.From, s.To}}
+	h := Hole{Name: s.Name, Kind: KindWire, Diameter: dia, Opens: append([]string{s.From, s.To}, s.Through...)}
 	if s.A != s.B {
 		w.place(field+".A", s.A.Plan())
 		w.place(field+".B", s.B.Plan())
@@ -74,7 +82,7 @@ func (b *Body) open(f Feature) (w, out float64) {
 }
 
 // drillBetween chooses the axis of a straight hole between two cavities. It
-// looks along the line between their middles for the axis with most room:
+// looks along lines between their middles and quarters for axes with most room:
 //
 //	        \  drill
 //	w = 0 ___\  .______________  .___      the drill comes in over the far rim
@@ -82,9 +90,10 @@ func (b *Body) open(f Feature) (w, out float64) {
 //	    from | \|.             | to      into the near wall of the other
 //	         |__| '--..____.-->|
 //
-// When no such axis is open to a drill, it takes the middle of both walls and
-// leaves it to Check to say so. Where one cavity lies over the other, the hole
-// is square to the front. met tells that no hole is needed.
+// and takes the first that stays clear of everything else. When none does, it
+// takes the one with most room and leaves it to Check to say what is in the
+// way. Where one cavity lies over the other, the hole is square to the front.
+// met tells that no hole is needed.
 func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
 	if p, ok := b.common(from, to); ok {
 		upper, lower := from, to
@@ -100,9 +109,14 @@ func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
 		}
 		return h, false
 	}
-	best := math.Inf(-1)
-	try := func(f, t Feature) {
-		cf, ct := f.Ring.Moments().Centroid(), t.Ring.Moments().Centroid()
+	type axis struct {
+		a, b geom.Point3
+		face Face
+		room float64
+	}
+	var axes []axis
+	r := h.Diameter / 2
+	try := func(f, t *Feature, cf, ct geom.Point) {
 		dir := ct.Sub(cf).Unit()
 		far, ok1 := rayEnters(f.Ring, cf, dir.Neg())
 		near, ok2 := rayEnters(f.Ring, cf, dir)
@@ -110,29 +124,83 @@ func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
 		if !ok1 || !ok2 || !ok3 {
 			return
 		}
-		wood := enter + 1e-6 // of wood between the two walls
+		wood := enter + 1e-6 // between the two walls
+		mouth := f.CutsEdge && b.Ring.Locate(cf.Add(dir.Mul(-far))) == geom.Outside
 		pf, pt := cf.Add(dir.Mul(near)), cf.Add(dir.Mul(near+wood))
-		r := h.Diameter / 2
-		plane, out := b.open(f)
-		const steps = 12
+		plane, out := b.open(*f)
+		skin := r + b.Limits.FaceSkin
+		const steps = 10
 		for i := range steps + 1 {
 			wf := f.WBottom + (f.WTop-f.WBottom)*float64(i)/steps
 			for j := range steps + 1 {
 				wt := t.WBottom + (t.WTop-t.WBottom)*float64(j)/steps
+				tall := r * math.Hypot(1, (wf-wt)/wood)
 				rim := wf + (wf-wt)*(far+near)/wood
-				score := math.Min(out*(rim-plane)-r, // over the far rim
-					math.Min(wf-f.WBottom, f.WTop-wf)-r)
-				score = math.Min(score, math.Min(wt-t.WBottom, t.WTop-wt)-r)
-				if score > best {
-					best = score
-					h.A, h.B, h.Face = at3(pf, wf), at3(pt, wt), f.Face
+				room := out*(rim-plane) - r // over the far rim
+				if mouth {
+					room = math.Inf(1)
 				}
+				for _, m := range []float64{
+					wf - f.WBottom - tall, f.WTop - wf - tall, wt - t.WBottom - tall, t.WTop - wt - tall,
+					-math.Max(wf, wt) - skin, math.Min(wf, wt) + b.Thickness - skin,
+				} {
+					room = math.Min(room, m)
+				}
+				axes = append(axes, axis{at3(pf, wf), at3(pt, wt), f.Face, room})
 			}
 		}
 	}
-	try(from, to)
-	try(to, from)
+	for _, p := range quarters(from.Ring) {
+		for _, q := range quarters(to.Ring) {
+			try(&from, &to, p, q)
+			try(&to, &from, q, p)
+		}
+	}
+	slices.SortStableFunc(axes, func(x, y axis) int { return cmp.Compare(y.room, x.room) })
+	for i, x := range axes {
+		h.A, h.B, h.Face = x.a, x.b, x.face
+		if x.room < 0 || i == 60 {
+			break
+		}
+		if b.clear(&h) {
+			return h, false
+		}
+	}
+	if len(axes) > 0 {
+		h.A, h.B, h.Face = axes[0].a, axes[0].b, axes[0].face
+	}
 	return h, false
+}
+
+// quarters are the middle of a ring and the places halfway from it to the
+// ring, to both sides.
+func quarters(g geom.Polygon) []geom.Point {
+	c := g.Moments().Centroid()
+	out := []geom.Point{c}
+	for _, d := range []geom.Vec{{Y: 1}, {Y: -1}, {X: 1}, {X: -1}} {
+		if t, ok := rayEnters(g, c, d); ok {
+			out = append(out, c.Add(d.Mul(t/2)))
+		}
+	}
+	return out
+}
+
+// clear tells whether a hole keeps its distance from all cavities and holes
+// that are there so far.
+func (b *Body) clear(h *Hole) bool {
+	c := checker{b: b}
+	for i := range b.Features {
+		c.holeCavity(h, &b.Features[i])
+	}
+	for i := range b.Holes {
+		c.holeHole(&b.Holes[i], h)
+	}
+	for _, x := range c.out {
+		if !x.OK {
+			return false
+		}
+	}
+	return true
 }
 
 // common is a place well inside both rings in plan.

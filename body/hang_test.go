@@ -1,0 +1,172 @@
+package body
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"slabwright/body/geom"
+)
+
+// letGo is the slow, obvious way to hang a thing: from level, turn it and slip
+// the strap a little at a time, whichever way brings its weight lower. It knows
+// nothing of plumb lines, ellipses or equal pulls.
+func letGo(tail, horn, c geom.Point, bass geom.Vec, length float64) (angle, depth float64) {
+	// share·length of the strap lies between the support and the tail button.
+	low := func(turn, share float64) float64 {
+		ra, rb := share*length, (1-share)*length
+		d := tail.Distance(horn)
+		if ra+rb <= d || math.Abs(ra-rb) >= d {
+			return math.Inf(-1)
+		}
+		x := (ra*ra - rb*rb + d*d) / (2 * d)
+		y := math.Sqrt(ra*ra - x*x)
+		e := horn.Sub(tail).Unit()
+		n := e.Left()
+		if n.Dot(bass) < 0 {
+			n = n.Neg()
+		}
+		p := tail.Add(e.Mul(x)).Add(n.Mul(y))
+		return p.Sub(c).Dot(geom.Turn(turn).Turn(bass))
+	}
+	// Start level, with the support over the weight: the share whose support
+	// has C's u.
+	start, off := 0.5, math.Inf(1)
+	for s := 0.0; s <= 1; s += 1e-4 {
+		if l := low(0, s); !math.IsInf(l, -1) {
+			sideways := low(math.Pi/2, s)
+			if math.Abs(sideways) < off {
+				start, off = s, math.Abs(sideways)
+			}
+		}
+	}
+	turn, share := 0.0, start
+	depth = low(turn, share)
+	for step := 0.005; step > 1e-10; {
+		moved := false
+		for i := range 16 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / 16)
+			if l := low(turn+step*cos, share+step*sin); l > depth {
+				turn, share, depth, moved = turn+step*cos, share+step*sin, l, true
+			}
+		}
+		if !moved {
+			step /= 2
+		}
+	}
+	// Seen with the bass side up, the neck points to −u; how far does it rise?
+	return math.Asin(geom.V(-1, 0).Dot(geom.Turn(turn).Turn(bass))), depth
+}
+
+func TestHangIsWhereTheWeightSinksTo(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		tail := geom.Pt(f("tail u", 120, 220), f("tail v", -30, 30))
+		horn := geom.Pt(f("horn u", -330, -230), f("horn v", -160, -60))
+		c := geom.Pt(f("c u", -200, 50), f("c v", -10, 200))
+		strap := Strap{Length: f("strap", 700, 1500), Friction: -1}.filled()
+		got, err := hang(tail, horn, c, geom.V(0, -1), strap)
+		require.NoError(t, err)
+		if !got.Rests || got.LevelFriction < 0.02 {
+			t.Skip("it turns over, or stands on a knife's edge when level")
+		}
+		angle, depth := letGo(tail, horn, c, geom.V(0, -1), strap.Length)
+		// Near a flat bottom the twin's angle is only as good as the square
+		// root of its depth.
+		assert.InDelta(t, depth, got.Over.Distance(c), 1e-5)
+		assert.InDelta(t, math.Sin(angle), math.Sin(got.Angle), 2e-3)
+		// Equal pulls: the plumb line halves the angle between the parts.
+		down := c.Sub(got.Over).Unit()
+		a, b := tail.Sub(got.Over).Unit(), horn.Sub(got.Over).Unit()
+		assert.InDelta(t, 0, a.Add(b).Cross(down), 1e-9)
+	})
+}
+
+// A frame hung over a smooth peg, the textbooks' old example: buttons 2f = 500
+// mm apart, strap 2a = 1100 mm, weight d under the line of the buttons. The
+// support's ellipse has half axes a and h = √(a² − f²) = 489.9 and a radius of
+// curvature a²/h = 617.5 at the top, so level is stable just when h + d ≥ a²/h,
+// that is when d ≥ f²/h = 127.6 mm.
+func TestHangingFrameStaysLevelOnlyWhenItsWeightLiesDeep(t *testing.T) {
+	for _, bass := range []geom.Vec{{Y: -1}, {Y: 1}} {
+		c := func(d float64) geom.Point { return geom.Pt(0, -bass.Y*d) }
+		deep, err := hang(geom.Pt(250, 0), geom.Pt(-250, 0), c(128), bass, Strap{}.filled())
+		require.NoError(t, err)
+		assert.InDelta(t, 0, deep.Angle, 1e-6)
+		assert.InDelta(t, -deep.Low, deep.High, 1e-6)
+		assert.Positive(t, deep.High)
+		assert.InDelta(t, math.Sqrt(550*550-250*250), math.Abs(deep.Over.Y), 1e-6)
+
+		high, err := hang(geom.Pt(250, 0), geom.Pt(-250, 0), c(126), bass, Strap{}.filled())
+		require.NoError(t, err)
+		assert.Greater(t, math.Abs(high.Angle), 0.02)
+	}
+}
+
+// Weight moved toward the neck makes the neck hang lower, for either hand.
+func TestHeavyNeckHangsLower(t *testing.T) {
+	for _, bass := range []float64{-1, 1} {
+		last := math.Inf(1)
+		for _, u := range []float64{-20, -40, -60} {
+			h, err := hang(geom.Pt(170, 0), geom.Pt(-250, 60*bass), geom.Pt(u, -150*bass), geom.V(0, bass), Strap{}.filled())
+			require.NoError(t, err)
+			require.True(t, h.Rests)
+			assert.Less(t, h.Angle, last)
+			last = h.Angle
+		}
+	}
+}
+
+// At the ends of the range the pulls stand in the capstan ratio.
+func TestFrictionHoldsUpToTheCapstanRatio(t *testing.T) {
+	tail, horn, c := geom.Pt(170, 0), geom.Pt(-290, -110), geom.Pt(-80, 5)
+	s := Strap{Friction: 0.25}.filled()
+	h, err := hang(tail, horn, c, geom.V(0, -1), s)
+	require.NoError(t, err)
+	// A place of support that gives a hanging angle: P lies from C in direction
+	// up, at the distance where the strap is taut.
+	for _, angle := range []float64{h.Low, h.High} {
+		up := geom.V(-math.Sin(angle), -math.Cos(angle))
+		lo, hi := 0.0, s.Length
+		for range 100 {
+			m := (lo + hi) / 2
+			if p := c.Add(up.Mul(m)); p.Distance(tail)+p.Distance(horn) < s.Length {
+				lo = m
+			} else {
+				hi = m
+			}
+		}
+		p := c.Add(up.Mul(lo))
+		a, b := tail.Sub(p).Unit(), horn.Sub(p).Unit()
+		// Solve T_a a + T_b b = −up·W for the pulls.
+		det := a.Cross(b)
+		ta, tb := up.Neg().Cross(b)/det, a.Cross(up.Neg())/det
+		require.Positive(t, ta)
+		require.Positive(t, tb)
+		turn := math.Pi - math.Acos(a.Dot(b))
+		assert.InDelta(t, s.Friction*turn, math.Abs(math.Log(ta/tb)), 1e-6)
+	}
+}
+
+func TestShortStrapIsRefused(t *testing.T) {
+	_, err := hang(geom.Pt(250, 0), geom.Pt(-250, 0), geom.Pt(0, 60), geom.V(0, -1), Strap{Length: 480}.filled())
+	assert.ErrorContains(t, err, "480 mm")
+	assert.ErrorContains(t, err, "500 mm")
+}
+
+func TestWordsOfHanging(t *testing.T) {
+	rad := math.Pi / 180
+	for _, c := range []struct {
+		h    Hanging
+		want string
+	}{
+		{Hanging{Angle: 12 * rad, Low: 12 * rad, High: 12 * rad, Rests: true}, "let go level, the neck rises to 12° above level"},
+		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: 5 * rad, LevelFriction: 0.123, Rests: true}, "neck dive: let go level, the neck sinks to 20° below level; a strap whose friction on the shoulder is over 0.12 holds it level (0.2 to 0.5 is usual, from memory)"},
+		{Hanging{}, "it finds no rest on the strap with the bass side up: it turns over"},
+	} {
+		assert.Equal(t, c.want, c.h.Words())
+	}
+}
