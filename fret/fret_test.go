@@ -137,6 +137,26 @@ func TestTemperamentRepeatsAndTurns(t *testing.T) {
 	}
 }
 
+func TestParseTemperament(t *testing.T) {
+	for text, fifth := range map[string]float64{
+		"": 700, "12": 700, " 12 equal ": 700,
+		"16/15 9/8 6/5 5/4 4/3 45/32 3/2 8/5 5/3 9/5 15/8 2/1":                                            701.955000865,
+		"76.049, 193.157, 310.265, 5/4, 503.422, 579.471, 696.578, 25/16, 889.735, 1006.843, 1082.892, 2": 696.578,
+	} {
+		tm, err := fret.ParseTemperament(text)
+		require.NoError(t, err, text)
+		assert.InDelta(t, fifth, tm.Cents(7), 1e-8, text)
+		assert.Equal(t, 12, tm.Degrees())
+		for n := -30; n < 30; n++ {
+			assert.Equal(t, n, tm.Degree(tm.Cents(n)+10))
+		}
+	}
+	for _, bad := range []string{"0", "99999999999999999999", "twelve", "3/2 5/4", "1/0", "NaN.", "2 2"} {
+		_, err := fret.ParseTemperament(bad)
+		assert.Error(t, err, bad)
+	}
+}
+
 // Each octave halves what remains.
 func TestEachOctaveHalves(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -337,6 +357,8 @@ func TestEdgeMargins(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, p.Warnings)
 	assert.InDelta(t, 35.5+6.4, p.WidthAt(0), 1e-9)
+	// The strings spread by 16.5 over 648, the margins by 0.2 over 466.1611.
+	assert.InDelta(t, 2*math.Atan((16.5/648+0.2/466.1611)/2), p.TaperRad, 1e-9)
 }
 
 func TestZeroAndPartialFrets(t *testing.T) {

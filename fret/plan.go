@@ -101,6 +101,9 @@ type Plan struct {
 	CentreScaleMm float64
 	// NutAngleRad and SaddleAngleRad as in Slot.
 	NutAngleRad, SaddleAngleRad float64
+	// TaperRad is the angle between the board's edges, positive where it
+	// widens toward the bridge.
+	TaperRad float64
 	// Margins of the treble and the bass side.
 	Margins []EdgeMargin
 	// Warnings are complete sentences for the maker.
@@ -217,6 +220,8 @@ func (l Layout) plan() *Plan {
 	sort.SliceStable(p.Slots, func(i, j int) bool { return p.Slots[i].Fret < p.Slots[j].Fret })
 
 	p.NutAngleRad, p.SaddleAngleRad = lean(p.Nut), lean(p.SaddleLine)
+	slope := func(e Line) float64 { return math.Atan2(e.To.V-e.From.V, e.To.U-e.From.U) }
+	p.TaperRad = slope(p.TrebleEdge) - slope(p.BassEdge)
 	p.Rows = rows(p)
 	p.Margins = []EdgeMargin{
 		margin("treble", p.Strings[0], p.TrebleEdge, p.NutEdge.To.U, lastEdge.To.U, l),

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"strconv"
 	"strings"
 )
 
@@ -60,6 +61,37 @@ func FromRatios(name string, ratios ...string) (Temperament, error) {
 	return FromCents(name, cents...)
 }
 
+// ParseTemperament reads how a maker writes one: a whole number of equal steps
+// to the octave ("12", "19 equal"), or a list of pitches above the starting
+// note, with blanks or commas between, each a ratio or cents with a full stop
+// ("9/8 5/4 4/3 3/2 5/3 15/8 2/1", "193.157, 5/4, 1200."). Empty is twelve
+// equal steps.
+func ParseTemperament(s string) (Temperament, error) {
+	fields := strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ';' || r == ' ' || r == '\t' || r == '\n' || r == '\r' })
+	if len(fields) == 0 {
+		return Temperament{}, nil
+	}
+	if digitsOnly(fields[0]) && (len(fields) == 1 || (len(fields) == 2 && strings.EqualFold(fields[1], "equal"))) {
+		n, err := strconv.Atoi(fields[0])
+		if err != nil {
+			n = MostDegrees + 1
+		}
+		return Equal(n)
+	}
+	if len(fields) > MostDegrees {
+		return Temperament{}, fmt.Errorf("a temperament of %d pitches; at most %d", len(fields), MostDegrees)
+	}
+	cents := make([]float64, len(fields))
+	for i, f := range fields {
+		c, err := parsePitch(f)
+		if err != nil {
+			return Temperament{}, fmt.Errorf("temperament, pitch %d: %w", i+1, err)
+		}
+		cents[i] = c
+	}
+	return FromCents("", cents...)
+}
+
 // ratioCents reads "3/2" or "2" and gives 1200 log2 of it.
 func ratioCents(s string) (float64, error) {
 	top, bottom, isFraction := strings.Cut(s, "/")
@@ -92,7 +124,7 @@ func (t Temperament) Name() string {
 	case t.name != "":
 		return t.name
 	case t.cents != nil:
-		return fmt.Sprintf("%d degrees", len(t.cents))
+		return fmt.Sprintf("a list of %d pitches", len(t.cents))
 	}
 	return fmt.Sprintf("%d equal steps to the octave", t.Degrees())
 }
@@ -125,6 +157,24 @@ func (t Temperament) Cents(n int) float64 {
 	}
 	return c
 }
+
+// Degree is the degree nearest to a pitch in cents above the starting note.
+func (t Temperament) Degree(cents float64) int {
+	k := t.Degrees()
+	repeat := t.Cents(k)
+	low := int(math.Floor(cents/repeat)) * k
+	best := low
+	for n := low; n <= low+k; n++ {
+		if math.Abs(t.Cents(n)-cents) < math.Abs(t.Cents(best)-cents) {
+			best = n
+		}
+	}
+	return best
+}
+
+// Even tells whether all steps are equal, so that straight frets suit all
+// strings.
+func (t Temperament) Even() bool { return t.cents == nil }
 
 // CentsBetween is Cents for a place between frets, on a straight line between
 // the neighbours: 6.5 lies half way in pitch from fret 6 to fret 7.

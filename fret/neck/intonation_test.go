@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"slabwright/fret"
 	"slabwright/fret/neck"
 )
 
@@ -218,4 +219,26 @@ func TestFallIsHigherRise(t *testing.T) {
 		assert.InDelta(t, high.Cents(51, 0.002, 0, 0)[i].Tension, c.Tension, 1e-9)
 		assert.InDelta(t, in.Cents(51, 0.002, 0, 0)[i].Length, c.Length, 1e-12)
 	}
+}
+
+// Straight frets of just intonation suit a string tuned to the tonic. One tuned
+// to the second degree, 9/8, should sound 5/3 at its fourth fret, 40/27 above
+// its open note; the fret lies at 3/2, a comma of 21.506 cents too high.
+func TestUnevenTemperament(t *testing.T) {
+	just, err := fret.ParseTemperament("9/8 5/4 4/3 3/2 5/3 15/8 2/1")
+	require.NoError(t, err)
+	s := neck.Spec{
+		Layout:     fret.Layout{Temperament: just, Count: 14},
+		Strings:    []neck.StringSpec{{FrequencyHz: 220 * 9 / 8.0}, {FrequencyHz: 220}},
+		Intonation: neck.IntonationSpec{Tonic: "A3"},
+	}
+	r := work(t, s)
+	s.Intonation.Tonic = ""
+	alone := work(t, s)
+	for n := range 14 {
+		assert.InDelta(t, alone.UncompensatedCents()[1][n], r.UncompensatedCents()[1][n], 1e-9, "the tonic's string")
+	}
+	d := func(n int) float64 { return r.UncompensatedCents()[0][n-1] - alone.UncompensatedCents()[0][n-1] }
+	assert.InDelta(t, 0, d(7), 0.05)
+	assert.InDelta(t, 21.506, d(4), 0.2)
 }

@@ -115,12 +115,7 @@ func Work(spec Spec) (*Report, error) {
 	if err := r.join(); err != nil {
 		return nil, err
 	}
-	shape := neckShape{
-		plan: p.plan, back: p.Back, boardMm: p.Board.ThicknessMm, heelMm: r.Joint.HeelMm,
-		first: p.plan.Rows[0].CentreFromNutMm, joint: r.Joint.JointFromNutMm,
-	}
-	shape.heel = math.Max(shape.joint-p.Back.HeelRunMm, shape.first+1)
-	shape.joint = math.Max(shape.joint, shape.heel+1)
+	shape := r.shape()
 	r.Head = head(p.plan, r.Setup, p.Head, p.Blank, p.Board.ThicknessMm)
 	r.Warnings = append(r.Warnings, r.Head.Warnings...)
 	r.Blank = shape.blank(p.Blank, p.Beam, r.Joint, r.Head.LengthMm, r.Head.WidthMm)
@@ -134,6 +129,17 @@ func Work(spec Spec) (*Report, error) {
 	}
 	r.Carving = append(r.Carving, carve("heel begins", shape.heel, shape))
 	return r, nil
+}
+
+// shape is the neck between nut and joint, once the joint is known.
+func (r *Report) shape() neckShape {
+	n := neckShape{
+		plan: r.Plan, back: r.Spec.Back, boardMm: r.Spec.Board.ThicknessMm, heelMm: r.Joint.HeelMm,
+		first: r.Plan.Rows[0].CentreFromNutMm, joint: r.Joint.JointFromNutMm,
+	}
+	n.heel = math.Max(n.joint-n.back.HeelRunMm, n.first+1)
+	n.joint = math.Max(n.joint, n.heel+1)
+	return n
 }
 
 // intonate finds every string's setbacks.
@@ -150,9 +156,14 @@ func (r *Report) intonate() {
 			in.NutHeightMm, in.SaddleRiseMm = spec.NutHeightMm, spec.SaddleRiseMm
 		}
 		along := r.Plan.Strings[i]
+		target := l.Temperament
+		if spec.Tonic != "" {
+			tonic, _ := ParsePitch(spec.Tonic, r.Spec.A4Hz) // checked
+			target = target.From(target.Degree(1200 * math.Log2(s.FrequencyHz/tonic)))
+		}
 		for n := 1; n <= l.Count; n++ {
 			_, left := r.Plan.FretOnString(i+1, float64(n))
-			in.Ratios = append(in.Ratios, 1/l.Temperament.Left(float64(n)))
+			in.Ratios = append(in.Ratios, 1/target.Left(float64(n)))
 			in.Left = append(in.Left, left/along.ScaleMm)
 		}
 		k, b := s.StretchNumber, s.BendingNumber

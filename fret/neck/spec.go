@@ -58,6 +58,12 @@ type IntonationSpec struct {
 	// FallMm and FullStiffness are as in Instrument.
 	FallMm        float64
 	FullStiffness bool
+	// Tonic is the note an uneven temperament starts from. Each string then
+	// sounds as the degree nearest to its pitch, and its frets are judged by
+	// the scale from there; straight frets cannot suit all strings. Empty:
+	// every string's open note is taken as the start. It makes no difference
+	// with equal steps.
+	Tonic string
 	// NutHeightMm and SaddleRiseMm, h and k of Instrument, in place of those
 	// of the set-up. Give both or neither.
 	NutHeightMm, SaddleRiseMm float64
@@ -285,6 +291,11 @@ func (s *Spec) fillRest(plan *fret.Plan) error {
 	}
 	if s.Setup.ActionFret < 1 || s.Setup.ActionFret > count {
 		return fmt.Errorf("action measured at fret %d: the board has frets 1 to %d", s.Setup.ActionFret, count)
+	}
+	if s.Intonation.Tonic != "" {
+		if _, err := ParsePitch(s.Intonation.Tonic, s.A4Hz); err != nil {
+			return fmt.Errorf("the temperament's tonic: %w", err)
+		}
 	}
 	return s.Intonation.check(count)
 }

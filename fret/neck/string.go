@@ -145,7 +145,8 @@ func (s StringSpec) fill(scaleMm, targetN float64) StringSpec {
 	return s
 }
 
-// chooseGauge finds the gauge whose pull comes nearest to targetN: whole
+// chooseGauge finds the gauge whose pull comes nearest to targetN (or whose
+// mass comes nearest to the measured one): whole
 // thousandths of an inch in steel, hundredths of a millimetre otherwise.
 func (s StringSpec) chooseGauge(scaleMm, targetN float64) float64 {
 	step := 0.0254
@@ -161,7 +162,13 @@ func (s StringSpec) chooseGauge(scaleMm, targetN float64) float64 {
 			break
 		}
 		try = try.fill(scaleMm, targetN)
-		if d := math.Abs(Tension(try.unitMass(), scaleMm, s.FrequencyHz) - targetN); d < miss {
+		d := math.Abs(Tension(try.unitMass(), scaleMm, s.FrequencyHz) - targetN)
+		if s.UnitMassGPerM > 0 { // the pull is known; find the gauge that weighs so
+			measured := s.UnitMassGPerM
+			try.UnitMassGPerM = 0
+			d = math.Abs(try.unitMass() - measured)
+		}
+		if d < miss {
 			best, miss = try.GaugeMm, d
 		}
 	}

@@ -16,6 +16,7 @@ import (
 	"fmt"
 	"html"
 	"image/color"
+	"image/png"
 	"io"
 	"math"
 	"sync"
@@ -24,8 +25,6 @@ import (
 	"github.com/tdewolff/canvas/renderers/rasterizer"
 	"github.com/tdewolff/canvas/renderers/svg"
 	"golang.org/x/image/font/gofont/goregular"
-
-	"image/png"
 )
 
 // Map is what is drawn.
