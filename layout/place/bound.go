@@ -24,37 +24,11 @@ type chunk struct {
 	radius float64 // greatest distance from the pivot
 }
 
-// coarse is how far inside the true outline the polygons used for bounds lie.
-// What is left out counts as a perfect match, which keeps the bound true.
-const coarse = 0.05
-
 func (c *Case) pivot() geom.Point { return c.box.Centre() }
 
 // newChunks cuts the compared regions across the centreline, so that a turn of
 // the body moves each chunk little, and through the middle of every hole.
-func (c *Case) newChunks(l *look) []chunk {
-	mirror := geom.FlipY()
-	front := geom.Region{c.Body.Outline.FlattenInside(coarse)}
-	both := front.Intersect(front.Moved(mirror))
-	seen := both
-	if !c.Wish.WholeFront {
-		for _, h := range c.Body.Hidden {
-			ring := geom.Region{h.Ring.CCW()}
-			seen = seen.Subtract(ring).Subtract(ring.Moved(mirror))
-		}
-	}
-	l.rough = seen
-	out := c.cut(seen)
-	if c.Wish.Back {
-		out = append(out, c.cut(both)...)
-	}
-	for _, k := range out {
-		l.chunkArea += k.region.Area()
-	}
-	return out
-}
-
-func (c *Case) cut(r geom.Region) []chunk {
+func (c *Case) newChunks(r geom.Region) []chunk {
 	const parts = 4
 	cuts := []float64{c.box.Min.X - 1, c.box.Max.X + 1}
 	for i := 1; i < parts; i++ {
@@ -115,65 +89,26 @@ func (s span) moves(r float64) (across, any float64) {
 // have some thousands of terms of a few points: 1e4 · 2⁻⁵² · 100 ≈ 2e-10.
 const outward = 1e-9
 
-// quick is the score of a level placement by the woodmap, the same as Score
-// but for what lies outside the coarse polygons.
-func (c *Case) quick(b *scratch, s span) float64 {
-	s.hx, s.hy, s.ha = 0, 0, 0
-	return c.lower(b, s)
-}
-
 // lower is a lower bound on the total score of every level placement in the
-// span, whatever is allowed.
+// span, whatever is allowed. For a span of one placement it is the score.
 func (c *Case) lower(b *scratch, s span) float64 {
-	w := c.Wish.Weights
 	f := c.at(s).Frame()
-	m := f.flat(0)
-	l := &c.look
-	total := 0.0
-	point := s.hx == 0 && s.hy == 0 && s.ha == 0
-	area := l.halfArea + l.backArea
-	if point { // not a bound then: what the coarse regions lack counts as the rest
-		area = l.chunkArea
+	t := c.terms(b, f, s)
+	if s.hx == 0 && s.hy == 0 && s.ha == 0 {
+		return t.Total
 	}
-	if area > 0 && w.Mirror > 0 {
-		sum := 0.0
-		for _, k := range l.chunks {
-			across, any := s.moves(k.radius)
-			sum += l.woods.mismatch(b, k.region, m, across, any)
-		}
-		total += w.Mirror * sum / area
-	}
-	mean, worst := c.linesAtLeast(b, s, m)
-	total += w.LinesMean*mean + w.LinesWorst*worst
-	for _, spot := range c.Body.KeepFromGlue {
-		_, any := s.moves(spot.At.Distance(c.pivot()))
-		d, _ := c.glueDistance(m.apply(spot.At))
-		total += w.Hardware * max(0, spot.Wanted-(d+any-spot.Radius))
-	}
-	for _, t := range c.Wish.Through {
-		_, any := s.moves(geom.Pt(t.U, t.V).Distance(c.pivot()))
-		total += w.Through * max(0, c.misses(f, t)-any)
-	}
-	across, _ := s.moves(c.box.Width() / 2)
-	for _, t := range c.Wish.Strips {
-		total += w.Strip * max(0, meanAbs(c.stripOff(f, t.Strip))-across)
-	}
-	_, any := s.moves(c.pivot().Distance(geom.Point{}))
-	total += w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-any)
-	total += w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
-	if point {
-		return total
-	}
-	return total - outward*(1+total)
+	return t.Total - outward*(1+t.Total)
 }
 
-// linesAtLeast bounds the two terms of linesOff from below over the span.
+// linesOff is the mirror offset of the seen glue lines in mm, the mean weighted
+// by contrast and seen length, and the worst: lower bounds over the span, and
+// exact for a span of one placement.
 //
 // A line's seen length is certain off the places where the rim of the seen
 // region comes within reach of the line; there it may be seen or not. The
 // mirror of a point of the slab moves by at most twice what the centreline
 // moves, so no offset shrinks by more.
-func (c *Case) linesAtLeast(w *scratch, s span, m flat) (mean, worst float64) {
+func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	l := &c.look
 	if l.top == 0 {
 		return 0, 0
@@ -302,10 +237,7 @@ func (c *Case) stretches(w *scratch, a, b geom.Point, across, atA, atB float64) 
 	e := d.Mul(1 / length)
 	out, rims := w.spans[:0], w.rims[:0]
 	exact := across == 0
-	if !exact {
-		across += 2 * coarse
-	}
-	for _, g := range c.look.rough {
+	for _, g := range c.look.seen {
 		n := len(g)
 		p := g[n-1].Sub(a)
 		hp, tp := e.Cross(p), e.Dot(p)

@@ -17,17 +17,14 @@ type look struct {
 	patches []patch
 	diff    [][]float64 // CIEDE2000 between colours, by patch.colour
 
-	seen      geom.Region // on the front, symmetric: seen together with its mirror
-	seenHalf  geom.Region // the part of it with v ≥ 0
-	seenShare float64     // of the front's area
-
-	back     geom.Region // the same of the whole back, v ≥ 0; empty unless wished
-	backArea float64     // of back
-	halfArea float64     // of seenHalf
+	seen  geom.Region // of the front: seen together with its mirror; symmetric
+	share float64     // of the front's area that it is
+	front []chunk     // the half of seen with v ≥ 0
+	back  []chunk     // the same of the whole back, when it is wished
+	area  float64     // of all chunks
 
 	woods     *woodmap
 	rough     geom.Region // seen, a little inside
-	chunks    []chunk     // seenHalf (and back), a little inside, in parts without holes
 	chunkArea float64     // of all chunks
 
 	seams  []seam
@@ -144,36 +141,39 @@ func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
 	}
 	c.setSeen(&l)
 	l.woods = c.newWoodmap(&l)
-	l.chunks = c.newChunks(&l)
 	return l, nil
 }
+
+// sight is how finely, in mm, the outline is drawn for the score: the compared
+// region is bounded by a polygon inside the outline by at most this much. The
+// limits use far finer ones.
+const sight = 0.05
 
 // setSeen finds the part of the front that is seen together with its mirror.
 func (c *Case) setSeen(l *look) {
 	mirror := geom.FlipY()
-	front := geom.Region{c.front}
+	front := geom.Region{c.Body.Outline.FlattenInside(sight)}
 	both := front.Intersect(front.Moved(mirror))
-	half := geom.Convex{{X: c.box.Min.X - 1}, {X: c.box.Max.X + 1}, {X: c.box.Max.X + 1, Y: 1e6}, {X: c.box.Min.X - 1, Y: 1e6}}
 	l.seen = both
 	if !c.Wish.WholeFront {
 		for _, h := range c.Body.Hidden {
 			ring := geom.Region{h.Ring.CCW()}
-			l.seen = l.seen.Subtract(ring)
-			l.seen = l.seen.Subtract(ring.Moved(mirror))
+			l.seen = l.seen.Subtract(ring).Subtract(ring.Moved(mirror))
 		}
 	}
-	l.seenHalf = l.seen.ClippedTo(half)
-	l.halfArea = l.seenHalf.Area()
-	l.seenShare = l.seen.Area() / c.front.Area()
+	l.share = l.seen.Area() / front.Area()
+	l.front = c.newChunks(l.seen)
 	if c.Wish.Back {
-		l.back = both.ClippedTo(half)
-		l.backArea = l.back.Area()
+		l.back = c.newChunks(both)
+	}
+	for _, k := range slices.Concat(l.front, l.back) {
+		l.area += k.region.Area()
 	}
 }
 
 // SeenShare is the share of the front's area that the mirror term compares:
 // seen, and its mirror seen too.
-func (c *Case) SeenShare() float64 { return c.look.seenShare }
+func (c *Case) SeenShare() float64 { return c.look.share }
 
 // offsets is the distance, along y, from the mirror of a point of a glue line
 // to the nearest line that could be its partner:

@@ -2,7 +2,6 @@ package place
 
 import (
 	"math"
-	"sort"
 
 	"slabwright/body/geom"
 )
@@ -33,25 +32,52 @@ type Score struct {
 // Score says how good a placement looks. It does not ask whether the
 // placement is allowed.
 func (c *Case) Score(p Placement) Score {
-	w := c.Wish.Weights
+	var b scratch
 	f := p.Frame()
-	s := Score{
-		Mirror: w.Mirror * c.mirror(f),
-		Strip:  w.Strip * c.stripsOff(f),
-		NearX:  w.NearX * near(c.Wish.NearX, p.X),
-		Grain:  w.Grain * near(c.Wish.Grain, grain(p.Angle)) * 180 / math.Pi,
+	return c.terms(&b, f, c.over(p))
+}
+
+// terms are lower bounds on the terms of the score over all level placements
+// in the span s, whose middle has the frame f. For a span of one placement
+// they are the terms themselves; then f may be tilted.
+func (c *Case) terms(b *scratch, f Frame, s span) Score {
+	w := c.Wish.Weights
+	l := &c.look
+	var t Score
+	if l.area > 0 && w.Mirror > 0 {
+		sum := 0.0
+		for _, k := range l.front {
+			across, any := s.moves(k.radius)
+			sum += l.woods.mismatch(b, k.region, f.flat(0), across, any)
+		}
+		for _, k := range l.back {
+			across, any := s.moves(k.radius)
+			sum += l.woods.mismatch(b, k.region, f.flat(-c.Body.Thickness), across, any)
+		}
+		t.Mirror = w.Mirror * sum / l.area
 	}
-	mean, worst := c.linesOff(f)
-	s.LinesMean, s.LinesWorst = w.LinesMean*mean, w.LinesWorst*worst
+	mean, worst := c.linesOff(b, s, f.flat(0))
+	t.LinesMean, t.LinesWorst = w.LinesMean*mean, w.LinesWorst*worst
+
+	anyAt := func(q geom.Point) float64 {
+		_, any := s.moves(q.Distance(c.pivot()))
+		return any
+	}
 	for _, spot := range c.Body.KeepFromGlue {
 		d, _ := c.glueDistance(f.Apply(spot.At.X, spot.At.Y, 0).Plan())
-		s.Hardware += w.Hardware * math.Max(0, spot.Wanted-(d-spot.Radius))
+		t.Hardware += w.Hardware * max(0, spot.Wanted-(d+anyAt(spot.At)-spot.Radius))
 	}
-	for _, t := range c.Wish.Through {
-		s.Through += w.Through * c.misses(f, t)
+	for _, wish := range c.Wish.Through {
+		t.Through += w.Through * max(0, c.misses(f, wish)-anyAt(geom.Pt(wish.U, wish.V)))
 	}
-	s.Total = s.Mirror + s.LinesMean + s.LinesWorst + s.Hardware + s.Strip + s.Through + s.NearX + s.Grain
-	return s
+	across, _ := s.moves(c.box.Width() / 2)
+	for _, wish := range c.Wish.Strips {
+		t.Strip += w.Strip * max(0, meanAbs(c.stripOff(f, wish.Strip))-across)
+	}
+	t.NearX = w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-anyAt(geom.Point{}))
+	t.Grain = w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
+	t.Total = t.Mirror + t.LinesMean + t.LinesWorst + t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
+	return t
 }
 
 // grain folds an angle between two lines into [0, π/2].
@@ -89,131 +115,6 @@ func (m flat) into(p geom.Point) geom.Point {
 	return geom.Pt(d.Cross(m.v)/m.det, m.u.Cross(d)/m.det)
 }
 
-// mirror is the mean colour difference between mirror points.
-func (c *Case) mirror(f Frame) float64 {
-	l := &c.look
-	sum := c.mismatch(f.flat(0), l.seenHalf)
-	area := l.halfArea
-	if c.Wish.Back {
-		sum += c.mismatch(f.flat(-c.Body.Thickness), l.back)
-		area += l.backArea
-	}
-	if area == 0 {
-		return 0
-	}
-	return sum / area
-}
-
-// mismatch is ∫ ΔE(wood at q, wood at the mirror of q) over a region with
-// v ≥ 0 of one plane of the body: the sum over pairs of patches i, j of
-// ΔE · area(region ∩ patch i ∩ mirror of patch j), all brought into the body's
-// frame, where the mirror is the v axis turned about.
-func (c *Case) mismatch(m flat, region geom.Region) float64 {
-	l := &c.look
-	box := region.Bounds()
-	if box.Empty() {
-		return 0
-	}
-	type here struct {
-		region geom.Convex
-		bounds geom.Box
-		colour int
-	}
-	var right, left []here // patches under v ≥ 0, and mirrored ones of v ≤ 0
-	for _, p := range l.patches {
-		ring := make(geom.Polygon, len(p.region))
-		flip := make(geom.Polygon, len(p.region))
-		for i, q := range p.region {
-			ring[i] = m.into(q)
-			flip[i] = geom.Pt(ring[i].X, -ring[i].Y)
-		}
-		ring, flip = ring.CCW(), flip.CCW()
-		if b := ring.Bounds(); b.Meets(box) {
-			right = append(right, here{geom.Convex(ring), b, p.colour})
-		}
-		if b := flip.Bounds(); b.Meets(box) {
-			left = append(left, here{geom.Convex(flip), b, p.colour})
-		}
-	}
-	sum := 0.0
-	for _, a := range right {
-		var part geom.Region
-		var partBox geom.Box
-		for _, b := range left {
-			if a.colour == b.colour || !a.bounds.Meets(b.bounds) {
-				continue
-			}
-			if part == nil {
-				if part = region.ClippedTo(a.region); part == nil {
-					break
-				}
-				partBox = part.Bounds()
-			}
-			if partBox.Meets(b.bounds) {
-				sum += l.diff[a.colour][b.colour] * part.ClippedTo(b.region).Area()
-			}
-		}
-	}
-	return sum
-}
-
-// linesOff is the mirror offset of the seen glue lines, in mm: the mean
-// weighted by contrast and seen length, and the worst.
-func (c *Case) linesOff(f Frame) (mean, worst float64) {
-	l := &c.look
-	if l.top == 0 {
-		return 0, 0
-	}
-	m := f.flat(0)
-	mirrorOf := func(p geom.Point) geom.Point {
-		q := m.into(p)
-		return m.apply(geom.Pt(q.X, -q.Y))
-	}
-	sum, weight := 0.0, 0.0
-	add := func(contrast, length, offset float64) {
-		sum += contrast * length * offset
-		weight += contrast * length
-		worst = math.Max(worst, contrast/l.top*offset*math.Min(1, length/glimpsed))
-	}
-	var cuts []float64
-	for _, s := range l.seams {
-		for _, p := range s.parts {
-			if p.contrast == 0 {
-				continue
-			}
-			a, b := geom.Pt(p.x0, s.y), geom.Pt(p.x1, s.y)
-			cuts = c.seenSpans(cuts[:0], m.into(a), m.into(b))
-			length, off := 0.0, 0.0
-			for i := 0; i+1 < len(cuts); i += 2 {
-				p0, p1 := a.Lerp(b, cuts[i]), a.Lerp(b, cuts[i+1])
-				d := p1.Distance(p0)
-				length += d
-				off += d * p.offset.mean(mirrorOf(p0).Y, mirrorOf(p1).Y)
-			}
-			if length > 0 {
-				add(p.contrast, length, off/length)
-			}
-		}
-	}
-	for _, j := range l.joints {
-		if j.contrast == 0 {
-			continue
-		}
-		cuts = c.seenSpans(cuts[:0], m.into(j.a), m.into(j.b))
-		length := 0.0
-		for i := 0; i+1 < len(cuts); i += 2 {
-			length += (cuts[i+1] - cuts[i]) * j.a.Distance(j.b)
-		}
-		if length > 0 {
-			add(j.contrast, length, c.jointOff(j, mirrorOf(j.a), mirrorOf(j.b)))
-		}
-	}
-	if weight == 0 {
-		return 0, 0
-	}
-	return sum / weight, worst
-}
-
 // jointOff is the mirror offset of a transition: the mean way that the ends of
 // its mirror a, b would have to go to lie on the best partner.
 func (c *Case) jointOff(j joint, a, b geom.Point) float64 {
@@ -224,31 +125,6 @@ func (c *Case) jointOff(j joint, a, b geom.Point) float64 {
 		best = math.Min(best, lack+(a.Distance(k.b)+b.Distance(k.a))/2)
 	}
 	return best
-}
-
-// seenSpans appends the pairs of parameters between which the segment from a
-// to b (in the body's frame) runs through the seen region.
-func (c *Case) seenSpans(cuts []float64, a, b geom.Point) []float64 {
-	d := b.Sub(a)
-	first := len(cuts)
-	for _, g := range c.look.seen {
-		for i, p := range g {
-			q := g[(i+1)%len(g)]
-			// The half-open rule counts a corner once.
-			dp, dq := d.Cross(p.Sub(a)), d.Cross(q.Sub(a))
-			if (dp < 0) == (dq < 0) {
-				continue
-			}
-			at := p.Lerp(q, dp/(dp-dq))
-			cuts = append(cuts, at.Sub(a).Dot(d)/d.Dot(d))
-		}
-	}
-	found := cuts[first:]
-	sort.Float64s(found)
-	for i := range found {
-		found[i] = math.Max(0, math.Min(1, found[i]))
-	}
-	return cuts
 }
 
 // stripsOff is the mean way that wished strips run off the centreline over

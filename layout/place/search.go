@@ -207,7 +207,7 @@ func (s *search) look(b *scratch, n node) seen {
 	if n.bound >= goal {
 		return out
 	}
-	out.node.middle = c.quick(b, n.span)
+	out.node.middle = c.lower(b, n.middlemost())
 	out.node.tempting = out.node.middle < s.worthwhile()
 	if out.node.tempting {
 		if p := c.Settle(c.at(n.span)); c.Allowed(p) {
@@ -217,6 +217,12 @@ func (s *search) look(b *scratch, n node) seen {
 		}
 	}
 	return out
+}
+
+// middlemost is the range that is just the middle of s.
+func (s span) middlemost() span {
+	s.hx, s.hy, s.ha = 0, 0, 0
+	return s
 }
 
 // roots covers all placements that a body inside the slab's bounds can have.
@@ -258,7 +264,11 @@ func (n node) size(c *Case) float64 {
 // again for x fixed, as along the strips nothing changes for most of the slab.
 func (c *Case) cutRange(b *scratch, n node) []node {
 	x, y, a := n.hx, n.hy, n.ha*c.radius
-	if !n.tempting {
+	switch {
+	case n.tempting:
+	case max(y, a) < finest/10: // the bound cannot get tighter by these
+		y, a = 0, 0
+	default:
 		byX := 0.0
 		if c.changesAlong || c.Wish.NearX != nil || len(c.Wish.Through) > 0 {
 			fixed := n.span
@@ -507,7 +517,7 @@ func (s *search) seed() {
 	s.each(len(tries), func(b *scratch, i int) {
 		tries[i].score = math.Inf(1)
 		if ok, _ := c.possible(tries[i].sp); ok {
-			tries[i].score = c.quick(b, tries[i].sp)
+			tries[i].score = c.lower(b, tries[i].sp)
 		}
 	})
 	s.evaluated += len(tries)
@@ -544,10 +554,10 @@ func withinAngles(r *[2]float64, a float64) bool {
 // the angle and mixtures of them, down to a hundredth of the promised
 // fineness. It returns nil when it meets nothing allowed.
 func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
-	from.hx, from.hy, from.ha = 0, 0, 0
+	from = from.middlemost()
 	value := func(s span) float64 {
 		if p := c.Settle(c.at(s)); c.Allowed(p) && c.angleOK(s.a) {
-			return c.quick(b, s)
+			return c.lower(b, s)
 		}
 		return math.Inf(1)
 	}
