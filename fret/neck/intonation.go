@@ -137,10 +137,18 @@ func (in Instrument) Compensate(k, b float64, frets int, weights []float64, nut 
 	e, es, em := make([]float64, n), make([]float64, n), make([]float64, n)
 	// Gauss-Newton with differences. To first order the error is linear in s
 	// and m, so the sum of squares is a smooth bowl and a few steps reach its
-	// floor; 20 is a limit never met on instruments.
+	// floor. A step that does not lower the sum is halved: needed only for
+	// strings far too high over the frets.
 	const d = 1e-4
-	for range 20 {
-		in.total(k, b, s, m, e)
+	sum := func(e []float64) (total float64) {
+		for i := range e {
+			total += weight(i) * e[i] * e[i]
+		}
+		return total
+	}
+	in.total(k, b, s, m, e)
+	now := sum(e)
+	for range 40 {
 		in.total(k, b, s+d, m, es)
 		in.total(k, b, s, m+d, em)
 		var ss, sm, mm, se, me float64
@@ -157,12 +165,30 @@ func (in Instrument) Compensate(k, b float64, frets int, weights []float64, nut 
 			det := ss*mm - sm*sm
 			ds, dm = -(se*mm-me*sm)/det, -(me*ss-se*sm)/det
 		}
-		s, m = s+ds, m+dm
-		if math.Abs(ds)+math.Abs(dm) < 1e-9 {
+		better := false
+		for range 30 {
+			if in.fits(s+ds, m+dm) {
+				in.total(k, b, s+ds, m+dm, es)
+				if next := sum(es); next <= now {
+					s, m, now, better = s+ds, m+dm, next, true
+					e, es = es, e
+					break
+				}
+			}
+			ds, dm = ds/2, dm/2
+		}
+		if !better || math.Abs(ds)+math.Abs(dm) < 1e-9 {
 			break
 		}
 	}
 	return Setback{s, m, in.rms(k, b, s, m, weight)}
+}
+
+// fits tells whether saddle and nut stay clear of the frets, by half of the
+// room at least.
+func (in Instrument) fits(s, m float64) bool {
+	first, last := in.Left[0], in.Left[len(in.Left)-1]
+	return s > -in.ScaleMm*last/2 && m > -in.ScaleMm*(1-first)/2+in.FingerMm/2 && s < in.ScaleMm && m < in.ScaleMm
 }
 
 func (in Instrument) rms(k, b, s, m float64, weight func(int) float64) float64 {
