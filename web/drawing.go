@@ -53,10 +53,10 @@ func (s *Server) placementFrom(r *http.Request) (*bench, place.Placement, error)
 	return b, p, err
 }
 
-// overlay is all that is drawn of a placement.
+// overlay is all that is drawn of a placement. Planned chambers go round it.
 func (b *bench) overlay(p place.Placement) sheet.Overlay {
 	return sheet.Overlay{
-		Slab: b.project.Slab, Body: b.project.Body, Frets: b.board,
+		Slab: b.project.Hollowed(b.fit.Reserved(p)), Body: b.project.Body, Frets: b.board, Seat: b.project.NeckReport.Joint.Seat,
 		Placement: p, Need: b.project.Need, Unit: b.project.Unit, Project: b.project.Name,
 	}
 }

@@ -140,8 +140,9 @@ function kept(message, bad) {
 
 // --- the drawings ------------------------------------------------------------
 
-const stage = new Stage($("stage"), state.body, { move, key })
+const stage = new Stage($("stage"), state.body, { move, key, size: scaleBar })
 let sideDrawn = now
+const rise = 2 // the slab is thin: its side view shows heights this much larger
 
 function redrawSoon() {
   clearTimeout(redraw)
@@ -159,12 +160,21 @@ function redrawSoon() {
       const [plan, side] = await Promise.all([read("/drawing.svg"), read("/side.svg")])
       if (asked !== version || stage.dragging || !plan || !side) return
       stage.take(document.importNode(plan, true), p)
-      $("side").replaceChildren(document.importNode(side, true))
-      sideDrawn = p
+      takeSide(document.importNode(side, true), p)
       spot(null, true)
       frontFollows()
     } catch { /* the verdict's own question tells that the server is gone */ }
   }, 160)
+}
+
+/** Takes over a side view that shows the placement p, and draws it higher. */
+function takeSide(svg, p) {
+  const [, , w, h] = svg.getAttribute("viewBox").split(" ").map(Number)
+  svg.setAttribute("preserveAspectRatio", "none")
+  svg.style.aspectRatio = `${w} / ${rise * h}`
+  $("rise").textContent = "twice as large as lengths"
+  $("side").replaceChildren(svg)
+  sideDrawn = p
 }
 
 /** Shifts the body in the side view until the true drawing comes. */
@@ -223,6 +233,17 @@ function spot(check, again) {
   return spotted
 }
 spot.name_ = () => spotted
+
+/** A bar of a round length under the drawing. */
+function scaleBar(pixels) {
+  const inch = state.unit === "in"
+  const unit = inch ? 25.4 : 1
+  const round = inch ? [0.5, 1, 2, 4, 8, 16] : [10, 20, 50, 100, 200, 500]
+  page.classList.toggle("far", pixels < 1.500)
+  const long = round.findLast(v => v * unit * pixels <= 150) ?? round[0]
+  $("scale").firstElementChild.style.width = `${long * unit * pixels}px`
+  $("scale").lastElementChild.textContent = `${long} ${state.unit}`
+}
 
 // --- keys ------------------------------------------------------------------------
 
@@ -312,6 +333,7 @@ for (const box of document.querySelectorAll("[data-shows]")) {
   box.addEventListener("change", apply)
   apply()
 }
+if (matchMedia("(max-width: 700px)").matches) $("layers").open = false
 $("larger").addEventListener("click", () => stage.scale(1.500))
 $("smaller").addEventListener("click", () => stage.scale(1 / 1.500))
 $("whole").addEventListener("click", () => stage.reset())
@@ -359,6 +381,7 @@ $("auto").checked = !(state.saved || new URLSearchParams(location.search).has("h
 tilts()
 frontView()
 stage.take($("stage").querySelector("svg"), now)
+takeSide($("side").querySelector("svg"), now)
 frontFollows()
 show(state.verdict, true)
 document.documentElement.dataset.ready = "yes"

@@ -23,7 +23,7 @@ export class Stage {
   /**
    * @param host element that holds the drawing
    * @param body the body's outline and size in its own frame
-   * @param on {move(placement, done), key(event)}: told of what the maker does
+   * @param on {move(placement, done), key(event), size(pixels a mm)}: told of what the maker does
    */
   constructor(host, body, on) {
     Object.assign(this, { host, body, on, zoom: 1, pointers: new Map() })
@@ -114,7 +114,7 @@ export class Stage {
   place() {
     const k = 1 / this.pixels()
     const m = toDrawing(this.now)
-    const size = coarse.matches ? 1.500 : 1
+    const size = coarse.matches ? 1.300 : 1
     this.handle.setAttribute("transform", `${matrix(m)} translate(${this.body.to_u_mm + 34 * size * k} ${-this.body.middle_v_mm}) scale(${size * k})`)
     if (this.spotted) {
       const [x, y] = this.spotted.at_mm
@@ -149,8 +149,8 @@ export class Stage {
 
   size() {
     if (!this.svg) return
-    this.host.classList.toggle("far", this.pixels() < 1.500)
     this.place()
+    this.on.size(this.pixels())
   }
 
   reset() { this.zoom = 1; this.show() }
@@ -252,7 +252,7 @@ function grain() {
   for (const [y, bend, opacity] of waves) {
     g.append(make("path", {
       d: `M0 ${y}C70 ${y + bend} 140 ${y + bend} 210 ${y}S350 ${y - bend} 420 ${y}`,
-      fill: "none", stroke: "#2a1608", "stroke-opacity": opacity, "stroke-width": ".9", style: "",
+      fill: "none", stroke: "#2a1608", "stroke-opacity": opacity, "stroke-width": ".9",
     }))
   }
   return g

@@ -82,7 +82,7 @@ export function showScore(score) {
 }
 
 function barCell(share) {
-  const cell = element("td", { class: "bar" })
+  const cell = element("td", { class: "share" })
   cell.append(make("svg", { viewBox: "0 0 100 7", preserveAspectRatio: "none", "aria-hidden": "true" }, make("rect", { width: 100 * share, height: 7 })))
   return cell
 }

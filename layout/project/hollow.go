@@ -1,0 +1,26 @@
+package project
+
+import (
+	"slices"
+
+	"slabwright/body/geom"
+	"slabwright/layout/slab"
+)
+
+// Hollowed is the slab with the chambers that [chambers] asks for, planned
+// anew round the wood that must stay solid: the rings in plan, such as the
+// footprint with its need, and the project's reserved places. Chambers that
+// are only planned give way to them, cut ones stay. Without [chambers] it is
+// the slab as written.
+func (p *Project) Hollowed(solid []geom.Polygon) *slab.Slab {
+	if p.Chambers == nil {
+		return p.Slab
+	}
+	for _, r := range p.Reserved {
+		solid = append(slices.Clip(solid), r.Ring)
+	}
+	s := *p.Slab
+	s.Chambers = slices.DeleteFunc(slices.Clone(s.Chambers), func(c slab.Chamber) bool { return c.State != slab.Cut })
+	s.Chambers = append(s.Chambers, slab.PlanChambers(&s, *p.Chambers, solid)...)
+	return &s
+}
