@@ -230,3 +230,50 @@ func (s *Slab) GlueLines() []GlueLine {
 	}
 	return lines
 }
+
+// tiling is the stack's parts made ready to cut rings by.
+type tiling struct {
+	bands  []float64
+	strips [][]part
+	first  []int // number of the first part of each strip, counting all parts
+}
+
+func (s *Slab) tiles() tiling {
+	t := tiling{bands: s.bands()}
+	n := 0
+	for i := range s.Strips {
+		t.first = append(t.first, n)
+		t.strips = append(t.strips, s.parts(i))
+		n += len(t.strips[i])
+	}
+	return t
+}
+
+// each cuts the ring by all parts and visits what falls to each, in order; a
+// part with a chevron may be visited twice, once for each half.
+func (t tiling) each(ring geom.Polygon, visit func(part int, cut geom.Polygon)) {
+	rest := ring
+	for i, parts := range t.strips {
+		if len(rest) == 0 {
+			return
+		}
+		mine := rest
+		if i+1 < len(t.strips) {
+			mine, rest = below(rest, t.bands[i+1]), above(rest, t.bands[i+1])
+		}
+		if len(mine) == 0 {
+			continue
+		}
+		if len(parts) == 1 {
+			visit(t.first[i], mine)
+			continue
+		}
+		for k, p := range parts {
+			for _, c := range p.regions(t.bands[i], t.bands[i+1]) {
+				if cut := mine.ClippedTo(c); len(cut) > 0 {
+					visit(t.first[i]+k, cut)
+				}
+			}
+		}
+	}
+}

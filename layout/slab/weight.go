@@ -128,44 +128,17 @@ func (s *Slab) pieceName(strip, piece int) string {
 // and what its chambers take out. Pieces run strip by strip along +x.
 func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 	f := s.field()
-	bands := s.bands()
 	radius := math.Max(s.Edge.TopRadius, s.Edge.BottomRadius)
 	edge := newRim(s.Outline(), radius)
-	at := make([]int, len(s.Strips)) // first share of each strip
-	strips := make([][]part, len(s.Strips))
-	for i := range s.Strips {
-		at[i] = len(list)
-		strips[i] = s.parts(i)
-		for _, p := range strips[i] {
+	tiles := s.tiles()
+	for i, parts := range tiles.strips {
+		for _, p := range parts {
 			list = append(list, share{strip: i, piece: p.piece, wood: p.wood})
 		}
 	}
-	// spread adds k times the integral over the ring to the pieces it covers.
+	bands := tiles.bands
 	spread := func(ring geom.Polygon, add func(*share, moments)) {
-		rest := ring
-		for i := range strips {
-			if len(rest) == 0 {
-				return
-			}
-			mine := rest
-			if i+1 < len(strips) {
-				mine, rest = below(rest, bands[i+1]), above(rest, bands[i+1])
-			}
-			if len(mine) == 0 {
-				continue
-			}
-			if len(strips[i]) == 1 {
-				add(&list[at[i]], f.solid(mine))
-				continue
-			}
-			for k, p := range strips[i] {
-				for _, c := range p.regions(bands[i], bands[i+1]) {
-					if cut := mine.ClippedTo(c); len(cut) > 0 {
-						add(&list[at[i]+k], f.solid(cut))
-					}
-				}
-			}
-		}
+		tiles.each(ring, func(k int, cut geom.Polygon) { add(&list[k], f.solid(cut)) })
 	}
 	spread(edge.ring, func(sh *share, m moments) { sh.chords.add(m, 1) })
 	for i := range list {
@@ -176,11 +149,11 @@ func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 			continue
 		}
 		m := edge.ring[i].Lerp(edge.ring[(i+1)%len(edge.ring)], 0.5)
-		strip := max(0, min(sort.SearchFloat64s(bands, m.Y)-1, len(strips)-1))
-		k := partAt(strips[strip], bands[strip], bands[strip+1], m)
+		strip := max(0, min(sort.SearchFloat64s(bands, m.Y)-1, len(tiles.strips)-1))
+		k := partAt(tiles.strips[strip], bands[strip], bands[strip+1], m)
 		t, b := f.heights(m.X)
 		h := t - b
-		sh := &list[at[strip]+k]
+		sh := &list[tiles.first[strip]+k]
 		sh.solid.add(moments{a: area, ax: area * m.X, ay: area * m.Y, top: area * t, bottom: area * b,
 			v: area * h, vx: area * h * m.X, vy: area * h * m.Y, vz: area * (t*t - b*b) / 2}, 1)
 		uncertainMm3 += math.Abs(area) * 0.01 * h
@@ -188,17 +161,17 @@ func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 	s.roundEdges(list, edge, spread)
 	for _, c := range s.Chambers {
 		rest := geom.Polygon{geom.Pt(c.From, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip+1]), geom.Pt(c.From, bands[c.Strip+1])}
-		if parts := strips[c.Strip]; len(parts) > 1 {
+		if parts := tiles.strips[c.Strip]; len(parts) > 1 {
 			for k, p := range parts {
 				for _, region := range p.regions(bands[c.Strip], bands[c.Strip+1]) {
 					if cut := rest.ClippedTo(region); len(cut) > 0 {
-						list[at[c.Strip]+k].hollow.add(f.hollow(cut, c.TopSkin, c.BottomSkin), 1)
+						list[tiles.first[c.Strip]+k].hollow.add(f.hollow(cut, c.TopSkin, c.BottomSkin), 1)
 					}
 				}
 			}
 			continue
 		}
-		list[at[c.Strip]].hollow.add(f.hollow(rest, c.TopSkin, c.BottomSkin), 1)
+		list[tiles.first[c.Strip]].hollow.add(f.hollow(rest, c.TopSkin, c.BottomSkin), 1)
 	}
 	// Rounding near corners and tips: no more than about half a mm² of plan
 	// for each millimetre of radius, as deep as the radius, eight times over.
