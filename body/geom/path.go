@@ -334,15 +334,29 @@ const facetAngle = 0.35
 // is a corner of radius 0; but between straight lines a turn of up to 0.35 rad
 // is taken for the facets of a curve, with the radius of the circle that
 // touches both lines within half of the shorter one. +Inf when the path never
-// turns inward. Curvature is sampled at 64 points a curve and refined by
-// golden section round the least.
+// turns inward. Curvature is sampled at 33 places a curve and refined by golden
+// section where a curve comes within 20 % of the sharpest sample.
 func (p Path) TightestInside() (radius float64, at Point) {
+	const samples = 32
+	sharpest := 0.0
+	bend, where := make([]float64, len(p.Curves)), make([]float64, len(p.Curves)) // each curve's sharpest sample
+	for i, c := range p.Curves {
+		if c.Straight() {
+			continue
+		}
+		for s := 0; s <= samples; s++ {
+			if k := -c.Curvature(float64(s) / samples); k > bend[i] {
+				bend[i], where[i] = k, float64(s)/samples
+			}
+		}
+		sharpest = math.Max(sharpest, bend[i])
+	}
 	radius = math.Inf(1)
 	n := len(p.Curves)
 	for i, c := range p.Curves {
-		if !c.Straight() {
-			if best, bt := c.sharpestRight(); best > 0 && 1/best < radius {
-				radius, at = 1/best, c.At(bt)
+		if bend[i] > 0 && bend[i] >= 0.8*sharpest {
+			if k, t := c.sharpen(bend[i], where[i], 1.0/samples); 1/k < radius {
+				radius, at = 1/k, c.At(t)
 			}
 		}
 		if !p.Closed && i == n-1 {
@@ -366,31 +380,22 @@ func (p Path) TightestInside() (radius float64, at Point) {
 	return radius, at
 }
 
-// sharpestRight is the greatest curvature to the right along c, and where.
-func (c Curve) sharpestRight() (curvature, t float64) {
-	k := func(t float64) float64 { return -c.Curvature(t) }
-	const samples = 64
-	curvature = math.Inf(-1)
-	for s := 0; s <= samples; s++ {
-		if v := k(float64(s) / samples); v > curvature {
-			curvature, t = v, float64(s)/samples
-		}
-	}
-	if curvature <= 0 {
-		return curvature, t
-	}
-	lo, hi := math.Max(0, t-1.0/samples), math.Min(1, t+1.0/samples)
+// sharpen looks for a greater curvature to the right than k at t, within dt of
+// it.
+func (c Curve) sharpen(k, t, dt float64) (curvature, at float64) {
+	right := func(t float64) float64 { return -c.Curvature(t) }
+	lo, hi := math.Max(0, t-dt), math.Min(1, t+dt)
 	const phi = 0.6180339887498949
 	for range 40 {
 		a, b := hi-phi*(hi-lo), lo+phi*(hi-lo)
-		if k(a) > k(b) {
+		if right(a) > right(b) {
 			hi = b
 		} else {
 			lo = a
 		}
 	}
-	if v := k((lo + hi) / 2); v > curvature {
-		curvature, t = v, (lo+hi)/2
+	if m := (lo + hi) / 2; right(m) > k {
+		return right(m), m
 	}
-	return curvature, t
+	return k, t
 }

@@ -59,13 +59,26 @@ func (o *CornerWaist) Check() error {
 	if err := checkRanges(o); err != nil {
 		return err
 	}
-	if most := o.UpperBout - 4; o.UpperCorners > most {
-		return fmt.Errorf("%s: upper_corners is %s mm, must be at most %s mm here, 4 mm less than the upper bout", o.Name(), number(o.UpperCorners), number(most))
+	for _, c := range []struct {
+		name        string
+		value, most float64
+		why         string
+	}{
+		{"upper_corners", o.UpperCorners, o.UpperBout - 4, "4 mm less than the upper bout"},
+		{"lower_corners", o.LowerCorners, o.LowerBout - 4, "4 mm less than the lower bout"},
+		{"waist", o.Waist, o.UpperCorners - 30, "30 mm less than across the upper corners"},
+	} {
+		if c.value > c.most {
+			return fmt.Errorf("%s: %s is %s mm, must be at most %s mm here, %s", o.Name(), c.name, number(c.value), number(c.most), c.why)
+		}
 	}
-	if most := o.LowerBout - 4; o.LowerCorners > most {
-		return fmt.Errorf("%s: lower_corners is %s mm, must be at most %s mm here, 4 mm less than the lower bout", o.Name(), number(o.LowerCorners), number(most))
+	if room := o.Length - o.LowerAt - 25 - o.WaistAt - o.Corners/2; room < 0 {
+		return fmt.Errorf("%s: waist_at is %s mm, must be at most %s mm here, so that the lower corners stay 25 mm in front of the lower bout", o.Name(), number(o.WaistAt), number(o.WaistAt+room))
 	}
-	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
+	if room := o.WaistAt - o.Corners/2 - 25 - o.UpperAt; room < 0 {
+		return fmt.Errorf("%s: waist_at is %s mm, must be at least %s mm here, so that the upper corners stay 25 mm behind the upper bout", o.Name(), number(o.WaistAt), number(o.WaistAt-room))
+	}
+	return nil
 }
 
 // Knots follow one side to the tail and the other back; two corners to a waist.

@@ -47,7 +47,7 @@ func ParseHand(s string) (Hand, error) {
 
 // Family is a parameter struct of one of our outline families. Its sizes are
 // those that can be measured on its bodies; at the far ends of their ranges
-// bouts and waist may come out up to 1 mm off, where the fairest line is
+// bouts and waist may come out up to 2 mm off, where the fairest line is
 // widest or narrowest a little beside the place asked for.
 type Family interface {
 	// Name is the family's name, as in a project file.

@@ -45,7 +45,7 @@ func (*LongHorn) Symmetric() bool { return false }
 func (o *LongHorn) fields() []field {
 	return []field{
 		{"length", &o.Length, 340, 372, 430, "neck end to tail, on the centreline"},
-		{"upper_bout", &o.UpperBout, 270, 296, 330, "greatest width in front of the waist"},
+		{"upper_bout", &o.UpperBout, 278, 296, 330, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 190, 222, 240, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 280, 308, 350, "greatest width behind the waist"},
 		{"upper_at", &o.UpperAt, 16, 26, 38, "neck end to the upper bout's widest place, along the centreline"},
@@ -53,9 +53,9 @@ func (o *LongHorn) fields() []field {
 		{"lower_at", &o.LowerAt, 85, 102, 125, "tail to the lower bout's widest place, along the centreline"},
 		{"bass_horn", &o.BassHorn, 75, 104, 125, "how far the bass horn reaches past the neck end"},
 		{"treble_horn", &o.TrebleHorn, 20, 44, 65, "how far the treble horn reaches past the neck end"},
-		{"bass_cut", &o.BassCut, 10, 24, 40, "depth of the bass cutaway from the neck end"},
+		{"bass_cut", &o.BassCut, 10, 24, 36, "depth of the bass cutaway from the neck end"},
 		{"treble_cut", &o.TrebleCut, 45, 66, 85, "depth of the treble cutaway from the neck end"},
-		{"neck_width", &o.NeckWidth, 50, 66, 76, "straight edge at the neck end, wider than the neck pocket"},
+		{"neck_width", &o.NeckWidth, 50, 64, 72, "straight edge at the neck end, wider than the neck pocket"},
 	}
 }
 

@@ -77,7 +77,7 @@ func (o *PointedCutaway) Knots() []Knot {
 	knots := []Knot{headed(0, -n, toBass), quarter(o.UpperAt, -bout, 0, -n, 0.715), headed(o.UpperAt, -bout, toTail)}
 	knots = append(knots, back()...)
 	knots = append(knots, headed(o.Length, 0, toTreble))
-	tip := bout - 4
+	tip := bout - 10
 	knots = append(knots, mirrored(append(append(cutaway(n, o.Cut, 22, 8, geom.Pt(-o.Horn, -tip)),
 		corner(-o.Horn, -tip),
 		headed(o.UpperAt*0.7, -bout, toTail),

@@ -45,7 +45,7 @@ func Measure(p geom.Path) Report {
 		Centroid: ring.Moments().Centroid(),
 	}
 	if r.Bounds.Empty() {
-		r.Bounds = geom.Box{}
+		r.Bounds, r.SmallestInsideRadius = geom.Box{}, math.Inf(1)
 		return r
 	}
 	r.Length, r.Width = r.Bounds.Width(), r.Bounds.Height()

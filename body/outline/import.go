@@ -1,0 +1,448 @@
+package outline
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+)
+
+// NeckSide says where the neck end of the body is in a drawing.
+type NeckSide int
+
+const (
+	// NeckInferred: along the longer side of the drawing's box, at the end
+	// with less wood.
+	NeckInferred NeckSide = iota
+	// NeckLeft, NeckRight, NeckUp and NeckDown are said by the maker.
+	NeckLeft
+	NeckRight
+	NeckUp
+	NeckDown
+	// AsDrawn keeps the drawing's axes and origin; y runs up.
+	AsDrawn
+)
+
+// Options for reading an outline from a file. The zero value is good.
+type Options struct {
+	// ID picks the outline: an element's or group's id in SVG, a layer in DXF.
+	// Empty picks the largest closed outline.
+	ID string
+	// UnitMM is the size of the file's unit, for a file that does not say. 0
+	// means the usual assumption: 1/96 in for SVG, 1 mm for DXF.
+	UnitMM float64
+	// GapMM is the widest gap between ends that is closed. 0 means 0.05 mm.
+	GapMM float64
+	// LengthMM, when not 0, scales the outline to this length along the
+	// neck's direction (as drawn: along x).
+	LengthMM float64
+	// Neck turns the outline so that the neck end points to −u.
+	Neck NeckSide
+	// Mirror is for drawings seen from the back, or for the other hand.
+	Mirror bool
+}
+
+// Imported is an outline from a file.
+type Imported struct {
+	// Path is closed and counter-clockwise, in mm. Unless AsDrawn it lies in
+	// the package's frame: neck end at u = 0, the middle of its width on the
+	// centreline.
+	Path geom.Path
+	// Hand is inferred from the horns: the one that reaches farther is the bass
+	// one. HandSeen is false when they reach equally far, within 3 mm.
+	Hand     Hand
+	HandSeen bool
+	// Notes say what was chosen, assumed, closed and inferred.
+	Notes []string
+}
+
+func (m *Imported) note(format string, args ...any) {
+	m.Notes = append(m.Notes, fmt.Sprintf(format, args...))
+}
+
+const (
+	defaultGapMM = 0.05
+	maxCurves    = 20000 // an outline of more pieces is not one a maker drew
+	maxPoints    = 60000
+	minSizeMM    = 50
+	maxSizeMM    = 5000
+)
+
+// piece is one drawn chain of curves, in mm, y up.
+type piece struct {
+	curves []geom.Curve
+	closed bool
+	name   string // what to call it in a message
+}
+
+func (p piece) start() geom.Point { return p.curves[0].P0 }
+func (p piece) end() geom.Point   { return p.curves[len(p.curves)-1].P3 }
+
+func (p piece) reversed() piece {
+	p.curves = geom.Path{Curves: p.curves}.Reversed().Curves
+	return p
+}
+
+func (p piece) bounds() geom.Box { return geom.Path{Curves: p.curves}.Bounds() }
+
+// finish makes an outline of the pieces of a drawing: joins them, chooses the
+// largest closed one, checks it and turns it into place.
+func (m *Imported) finish(pieces []piece, o Options) error {
+	gap := o.GapMM
+	if gap == 0 {
+		gap = defaultGapMM
+	}
+	if !(gap > 0 && gap <= 10) {
+		return fmt.Errorf("gaps to close are %g mm wide, must be over 0 and at most 10 mm", o.GapMM)
+	}
+	if o.LengthMM != 0 && !(o.LengthMM >= minSizeMM && o.LengthMM <= maxSizeMM) {
+		return fmt.Errorf("known length is %g mm, must be from %d to %d mm", o.LengthMM, minSizeMM, maxSizeMM)
+	}
+	var kept []piece
+	count := 0
+	for _, p := range pieces {
+		p.curves = withLength(p.curves)
+		if len(p.curves) == 0 {
+			continue
+		}
+		for _, c := range p.curves {
+			for _, q := range []geom.Point{c.P0, c.P1, c.P2, c.P3} {
+				if !q.Finite() || math.Abs(q.X) > 1e6 || math.Abs(q.Y) > 1e6 {
+					return fmt.Errorf("%s goes to (%g, %g) mm, which is no place on a drawing", p.name, q.X, q.Y)
+				}
+			}
+		}
+		if count += len(p.curves); count > maxCurves {
+			return fmt.Errorf("the drawing has more than %d curves: leave only the outline in it, or name the outline", maxCurves)
+		}
+		kept = append(kept, p)
+	}
+	if len(kept) == 0 {
+		return errors.New("the drawing has no line or curve in it that could be an outline")
+	}
+	// A known length scales the drawing, and gaps are meant at full size.
+	if o.LengthMM != 0 {
+		if gap = gap / scaleGuess(kept, o.LengthMM); !(gap > 0) {
+			gap = defaultGapMM
+		}
+	}
+	chains, widest := join(kept, gap)
+	best, largest, closed := -1, 0.0, 0
+	open, openSize := -1, 0.0
+	for i, c := range chains {
+		if !c.closed {
+			b := c.bounds()
+			if s := b.Width() * b.Height(); open < 0 || s > openSize {
+				open, openSize = i, s
+			}
+			continue
+		}
+		closed++
+		if a := math.Abs(geom.Path{Curves: c.curves, Closed: true}.Area()); best < 0 || a > largest {
+			best, largest = i, a
+		}
+	}
+	if open >= 0 && (best < 0 || openSize > 4*largest) {
+		c := chains[open]
+		a, b := c.start(), c.end()
+		return fmt.Errorf("the outline is open: %s ends at (%.2f, %.2f) and begins at (%.2f, %.2f), %.3g mm apart; gaps up to %.3g mm are closed",
+			c.name, b.X, b.Y, a.X, a.Y, a.Distance(b), gap)
+	}
+	chosen := chains[best]
+	switch others := closed - 1; {
+	case others > 0:
+		m.note("took the largest of %d closed outlines, %s; the others are left out", closed, chosen.name)
+	case len(chains) > 1:
+		m.note("took the one closed outline, %s; open lines are left out", chosen.name)
+	default:
+		m.note("took %s", chosen.name)
+	}
+	if widest > 1e-6 {
+		m.note("closed gaps of up to %.3g mm between ends", widest)
+	}
+	path := geom.Path{Curves: chosen.curves, Closed: true}
+	if path.Area() < 0 {
+		path = path.Reversed()
+	}
+	var err error
+	if m.Path, err = m.place(path, o); err != nil {
+		return err
+	}
+	return m.check(chosen.name)
+}
+
+// check refuses what no body can have.
+func (m *Imported) check(name string) error {
+	b := m.Path.Bounds()
+	w, h := b.Width(), b.Height()
+	if !(w >= minSizeMM && h >= minSizeMM) {
+		return fmt.Errorf("the outline %s is tiny: %.3g × %.3g mm; a body is at least %d mm both ways. Is the unit right?", name, w, h, minSizeMM)
+	}
+	if !(w <= maxSizeMM && h <= maxSizeMM) {
+		return fmt.Errorf("the outline %s is huge: %.4g × %.4g mm; at most %d mm both ways. Is the unit right?", name, w, h, maxSizeMM)
+	}
+	long := 0.0
+	for _, c := range m.Path.Curves {
+		long += c.P0.Distance(c.P1) + c.P1.Distance(c.P2) + c.P2.Distance(c.P3)
+	}
+	ring := geom.Polygon(nil)
+	if long < 40*maxSizeMM {
+		ring = m.Path.Flatten(0.005)
+	}
+	if long >= 40*maxSizeMM || len(ring) > maxPoints {
+		return fmt.Errorf("the outline %s is too involved: %d curves, %.0f mm of line", name, len(m.Path.Curves), long)
+	}
+	if c, ok := ring.SelfCrossing(); ok {
+		return fmt.Errorf("the outline %s crosses or touches itself near (%.2f, %.2f) mm", name, c.At.X, c.At.Y)
+	}
+	if !(m.Path.Area() > 0) {
+		return fmt.Errorf("the outline %s encloses nothing", name)
+	}
+	return nil
+}
+
+// place turns a counter-clockwise path into the package's frame and scales it.
+func (m *Imported) place(path geom.Path, o Options) (geom.Path, error) {
+	if o.Mirror {
+		path = path.Moved(geom.FlipY())
+		m.note("mirrored, as asked")
+	}
+	b := path.Bounds()
+	side := o.Neck
+	if side == NeckInferred {
+		c := geom.Polygon(path.Flatten(math.Max(b.Width(), b.Height())/1000 + 1e-12)).Moments().Centroid()
+		if b.Width() >= b.Height() {
+			if side = NeckLeft; c.X < b.Centre().X {
+				side = NeckRight
+			}
+		} else if side = NeckUp; c.Y > b.Centre().Y {
+			side = NeckDown
+		}
+		m.note("the neck end was taken to be %s in the drawing: along its longer side, at the end with less wood", sideNames[side])
+	}
+	turn := map[NeckSide]float64{NeckLeft: 0, NeckUp: math.Pi / 2, NeckRight: math.Pi, NeckDown: -math.Pi / 2, AsDrawn: 0}
+	angle, ok := turn[side]
+	if !ok {
+		return path, fmt.Errorf("unknown neck side %d", side)
+	}
+	if angle != 0 {
+		path = path.Moved(quarterTurns(angle))
+	}
+	b = path.Bounds()
+	if side != AsDrawn {
+		path = path.Moved(geom.Shift(geom.V(-b.Min.X, -b.Centre().Y)))
+		m.note("the centreline was taken to run through the middle of the width")
+	}
+	if o.LengthMM != 0 {
+		k := o.LengthMM / b.Width()
+		if !(k > 1e-6 && k < 1e6) {
+			return path, fmt.Errorf("the outline is %.3g mm long and cannot be scaled to %.6g mm", b.Width(), o.LengthMM)
+		}
+		path = scaled(path, k)
+		m.note("scaled by %.6g to the known length of %.6g mm", k, o.LengthMM)
+	}
+	m.inferHand(path)
+	return path, nil
+}
+
+var sideNames = map[NeckSide]string{NeckLeft: "left", NeckRight: "right", NeckUp: "up", NeckDown: "down"}
+
+// quarterTurns is the exact turn by a multiple of 90°.
+func quarterTurns(angle float64) geom.Rigid {
+	s, c := math.Sincos(angle)
+	return geom.Rigid{C: math.Round(c), S: math.Round(s)}
+}
+
+func scaled(p geom.Path, k float64) geom.Path {
+	out := geom.Path{Closed: p.Closed, Curves: make([]geom.Curve, len(p.Curves))}
+	s := func(q geom.Point) geom.Point { return geom.Pt(k*q.X, k*q.Y) }
+	for i, c := range p.Curves {
+		out.Curves[i] = geom.Curve{P0: s(c.P0), P1: s(c.P1), P2: s(c.P2), P3: s(c.P3)}
+	}
+	return out
+}
+
+// inferHand compares how far the sides reach toward the neck.
+func (m *Imported) inferHand(path geom.Path) {
+	b := path.Bounds()
+	v := b.Centre().Y
+	treble, bass := math.Inf(1), math.Inf(1)
+	for _, c := range path.Curves {
+		for s := range 8 {
+			p := c.At(float64(s) / 8)
+			// the middle tenth is the neck end itself
+			if p.Y > v+b.Height()/20 {
+				treble = math.Min(treble, p.X)
+			} else if p.Y < v-b.Height()/20 {
+				bass = math.Min(bass, p.X)
+			}
+		}
+	}
+	switch d := treble - bass; {
+	case d > 3:
+		m.Hand, m.HandSeen = RightHanded, true
+		m.note("taken for right-handed: the horn that reaches %.0f mm farther, the bass one, is on the bass side", d)
+	case d < -3:
+		m.Hand, m.HandSeen = LeftHanded, true
+		m.note("taken for left-handed: the horn that reaches %.0f mm farther, the bass one, is on the other side", -d)
+	default:
+		m.Hand = RightHanded
+		m.note("both sides reach equally far: it cannot be seen for which hand it is; taken for right-handed")
+	}
+}
+
+// scaleGuess is about what a known length will scale the drawing by.
+func scaleGuess(pieces []piece, length float64) float64 {
+	b := geom.EmptyBox()
+	for _, p := range pieces {
+		b = b.Union(p.bounds())
+	}
+	return length / math.Max(b.Width(), b.Height())
+}
+
+// withLength drops curves that go nowhere.
+func withLength(curves []geom.Curve) []geom.Curve {
+	out := make([]geom.Curve, 0, len(curves))
+	for _, c := range curves {
+		if c.P0 != c.P3 || c.P0 != c.P1 || c.P0 != c.P2 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// join chains pieces whose ends lie within gap of each other, nearest first,
+// and moves such ends to their middle. It tells the widest gap it closed.
+func join(pieces []piece, gap float64) (chains []piece, widest float64) {
+	type cell struct{ x, y int64 }
+	at := func(p geom.Point) cell { return cell{int64(math.Floor(p.X / gap)), int64(math.Floor(p.Y / gap))} }
+	ends := map[cell][]int{} // 2·piece for its start, 2·piece+1 for its end
+	used := make([]bool, len(pieces))
+	place := func(e int) geom.Point {
+		if e%2 == 0 {
+			return pieces[e/2].start()
+		}
+		return pieces[e/2].end()
+	}
+	for i, p := range pieces {
+		if p.closed || p.start() == p.end() {
+			continue
+		}
+		for _, e := range []int{2 * i, 2*i + 1} {
+			c := at(place(e))
+			ends[c] = append(ends[c], e)
+		}
+	}
+	nearest := func(p geom.Point) (int, float64) {
+		best, d := -1, gap
+		c := at(p)
+		for dx := int64(-1); dx <= 1; dx++ {
+			for dy := int64(-1); dy <= 1; dy++ {
+				for _, e := range ends[cell{c.x + dx, c.y + dy}] {
+					if !used[e/2] {
+						if f := place(e).Distance(p); f < d || f == d && (best < 0 || e < best) {
+							best, d = e, f
+						}
+					}
+				}
+			}
+		}
+		return best, d
+	}
+	for i, p := range pieces {
+		if used[i] {
+			continue
+		}
+		used[i] = true
+		p.curves = append([]geom.Curve(nil), p.curves...)
+		if p.closed || p.start() == p.end() {
+			if d := p.start().Distance(p.end()); d > 0 { // drawn shut: a straight line closes it
+				p.curves = append(p.curves, geom.Line(p.end(), p.start()))
+			}
+			p.closed = true
+			chains = append(chains, p)
+			continue
+		}
+		parts := 1
+		grow := func() {
+			for p.start().Distance(p.end()) > gap || parts == 1 && len(p.curves) < 2 {
+				e, d := nearest(p.end())
+				if e < 0 {
+					return
+				}
+				next := pieces[e/2]
+				next.curves = append([]geom.Curve(nil), next.curves...)
+				used[e/2] = true
+				if e%2 == 1 {
+					next = next.reversed()
+				}
+				snap(&p.curves[len(p.curves)-1], &next.curves[0])
+				p.curves = append(p.curves, next.curves...)
+				widest = math.Max(widest, d)
+				parts++
+			}
+		}
+		grow()
+		if p.start().Distance(p.end()) > gap { // also from its other end
+			p = p.reversed()
+			grow()
+		}
+		if d := p.start().Distance(p.end()); d <= gap && len(p.curves) > 1 {
+			snap(&p.curves[len(p.curves)-1], &p.curves[0])
+			widest = math.Max(widest, d)
+			p.closed = true
+		}
+		if parts > 1 {
+			p.name = fmt.Sprintf("the chain of %d pieces that begins with %s", parts, p.name)
+		}
+		chains = append(chains, p)
+	}
+	return chains, widest
+}
+
+// snap moves the end of a and the beginning of b to their middle, and the
+// control points beside them along; a straight line stays one.
+func snap(a, b *geom.Curve) {
+	m := a.P3.Lerp(b.P0, 0.5)
+	if a.P3 != m {
+		if a.Straight() {
+			*a = geom.Line(a.P0, m)
+		} else {
+			a.P2 = a.P2.Add(m.Sub(a.P3))
+			a.P3 = m
+		}
+	}
+	if b.P0 != m {
+		if b.Straight() {
+			*b = geom.Line(m, b.P3)
+		} else {
+			b.P1 = b.P1.Add(m.Sub(b.P0))
+			b.P0 = m
+		}
+	}
+}
+
+// ellipse is the arc round centre whose point at angle a is centre + M·(cos a,
+// sin a), with M the columns p and q, from angle a over sweep, in cubics of at
+// most 1/16 turn. Such a cubic strays from the arc by less than 1e-7 of its
+// radius (the error of a quarter, 2.7e-4, falls with the sixth power of the
+// angle; Goldapp, Approximation of circular arcs by cubic polynomials, CAGD 8,
+// 1991).
+func ellipse(centre geom.Point, p, q geom.Vec, a, sweep float64) []geom.Curve {
+	n := max(1, int(math.Ceil(math.Abs(sweep)/(math.Pi/8)-1e-9)))
+	step := sweep / float64(n)
+	k := 4.0 / 3 * math.Tan(step/4)
+	at := func(t float64) (geom.Point, geom.Vec) {
+		s, c := math.Sincos(t)
+		return centre.Add(p.Mul(c)).Add(q.Mul(s)), p.Mul(-s).Add(q.Mul(c))
+	}
+	curves := make([]geom.Curve, n)
+	p0, v0 := at(a)
+	for i := range curves {
+		p1, v1 := at(a + step*float64(i+1))
+		curves[i] = geom.Curve{P0: p0, P1: p0.Add(v0.Mul(k)), P2: p1.Add(v1.Mul(-k)), P3: p1}
+		p0, v0 = p1, v1
+	}
+	return curves
+}
