@@ -457,6 +457,9 @@ func (c *checker) holeHole(g, h *Hole) {
 		}
 	}
 	need := c.b.Limits.HoleToHole
+	if g.Kind == KindFerrule && h.Kind == KindFerrule {
+		need = math.Min(need, 1.5) // the strings' spacing sets it; common practice, from memory
+	}
 	radii := (g.Diameter + h.Diameter) / 2
 	if boxGap(geom.Bounds(g.A.Plan(), g.B.Plan()), geom.Bounds(h.A.Plan(), h.B.Plan()))-radii > need+near {
 		return
