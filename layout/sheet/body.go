@@ -95,6 +95,9 @@ func (k instrument) draw(s *Scene) {
 	if k.face == body.Front {
 		k.board(s)
 		for i, l := range b.Strings {
+			if k.frets == nil {
+				l.A = l.At(math.Max(l.A.X, b.Ring.Bounds().Min.X-15))
+			}
 			s.Add(Item{Layer: String, Shape: Polyline(k.at(l.A.X, l.A.Y, 0), k.at(l.B.X, l.B.Y, 0)), Stroke: pen(colourString, penHair), ID: fmt.Sprintf("string-%d", i+1), Class: "string", Title: fmt.Sprintf("string %d", i+1)})
 		}
 		for _, m := range b.Marks {
@@ -126,6 +129,12 @@ func (k instrument) board(s *Scene) {
 	if p == nil {
 		return
 	}
+	ring := boardRing(p)
+	for i, q := range ring {
+		ring[i] = k.onBoard(fret.Point{U: q.X, V: q.Y})
+	}
+	// A veil of white lets the frets stand out on any wood.
+	s.Add(Item{Layer: Fret, Shape: Ring(ring), Fill: Fill{Colour: colourPaper, Opacity: 0.3}, ID: "fretboard", Class: "fretboard", Title: "fretboard"})
 	thin := pen(colourFret, penThin)
 	for _, e := range []struct {
 		id   string
@@ -176,7 +185,7 @@ func (k instrument) hole(h body.Hole, i int) []Item {
 	if k.hidden(h.Face) && !h.Through {
 		stroke = pen(colourCavity, penThin, 1.2, 0.8)
 	}
-	it := Item{Layer: Hole, Stroke: stroke, ID: fmt.Sprintf("hole-%d", i+1), Class: "hole " + string(h.Face), Title: fmt.Sprintf("%s, ⌀ %.1f mm, %.1f mm deep", h.Name, h.Diameter, h.Length())}
+	it := Item{Layer: Hole, Stroke: stroke, ID: fmt.Sprintf("hole-%d", i+1), Class: "hole " + string(h.Face), Title: fmt.Sprintf("%s, Ø %.1f mm, %.1f mm deep", h.Name, h.Diameter, h.Length())}
 	d := h.B.Sub(h.A)
 	if math.Hypot(d.X, d.Y) < 0.02*h.Length()+1e-9 {
 		it.Shape = Circle{Centre: a, Radius: h.Diameter / 2}
@@ -187,6 +196,15 @@ func (k instrument) hole(h body.Hole, i int) []Item {
 	it.Shape = Ring(geom.Polygon{corner(h.A, 1), corner(h.A, -1), corner(h.B, -1), corner(h.B, 1)})
 	it.Stroke = pen(colourCavity, penThin, 1.2, 0.8)
 	return []Item{it, Line(Hole, pen(colourCavity, penHair, 4, 1, 1, 1), a, k.at(h.B.X, h.B.Y, h.B.Z))}
+}
+
+// keepHoles keeps labels off the upright holes.
+func (k instrument) keepHoles(l *Labels) {
+	for _, h := range k.body.Holes {
+		if d := h.B.Sub(h.A); math.Hypot(d.X, d.Y) < 0.02*h.Length()+1e-9 {
+			l.KeepBox(Circle{Centre: k.at(h.A.X, h.A.Y, h.A.Z), Radius: h.Diameter/2 + 0.4}.Bounds())
+		}
+	}
 }
 
 // fretNumbers writes the numbers beside the board, on its bass side.
@@ -282,6 +300,7 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 	}
 	k.draw(&s)
 	var l Labels
+	k.keepHoles(&l)
 	holes := k.drillTable(&s, &l, u)
 	k.names(&s, &l, u)
 
@@ -305,7 +324,7 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 	if face == body.Back {
 		lines = append([]string{"Seen from the back: lay this sheet, printed side up, on the back of the body."}, lines...)
 	}
-	s.titleBlock("Body template, "+string(face), lines, []sample{
+	s.titleBlock("Body template, "+string(face), lines, []Sample{
 		{pen(colourCut, penBold), "finished outline"}, {pen(colourCavity, penMedium), "cut from this face"},
 		{pen(colourCavity, penThin, dashHidden...), "cut from the other face"}, {pen(colourAxis, penThin, dashAxis...), "centreline"},
 	})
@@ -313,12 +332,12 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 }
 
 // drillTable numbers the upright holes drilled from the face and returns the
-// table of their centres, to be put on the drawing's right.
+// table of their centres, to be put under the drawing.
 func (k instrument) drillTable(s *Scene, l *Labels, u measure.Unit) []Item {
 	box := k.body.Ring.Bounds()
-	x, y := box.Max.X+24, box.Max.Y
+	x, y := box.Min.X, box.Min.Y-16
 	if k.face == body.Back {
-		y = -box.Min.Y
+		y = -box.Max.Y - 16
 	}
 	var rows [][]string
 	for _, h := range k.body.Holes {
@@ -335,12 +354,27 @@ func (k instrument) drillTable(s *Scene, l *Labels, u measure.Unit) []Item {
 		if h.Through {
 			deep = "through"
 		}
-		rows = append(rows, []string{number, h.Name, size(h.A.X, u), size(h.A.Y, u), "⌀ " + size(h.Diameter, u), deep})
+		rows = append(rows, []string{number, h.Name, size(h.A.X, u), size(h.A.Y, u), "Ø " + size(h.Diameter, u), deep})
 	}
 	if len(rows) == 0 {
 		return nil
 	}
-	return table(geom.Point{X: x, Y: y}, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2)
+	return tables(geom.Point{X: x, Y: y}, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2, box.Width())
+}
+
+// tables sets a long table in blocks side by side, as many as find room in a
+// width, so that it is not high.
+func tables(at geom.Point, heads []string, rows [][]string, height, wide float64) []Item {
+	const gap = 12
+	whole := Scene{Items: table(at, heads, rows, height)}.Bounds().Width()
+	blocks := max(1, min(int((wide+gap)/(whole+gap)), (len(rows)+5)/6))
+	each := (len(rows) + blocks - 1) / blocks
+	var items []Item
+	for i := 0; i < len(rows); i += each {
+		items = append(items, table(at, heads, rows[i:min(i+each, len(rows))], height)...)
+		at.X += whole + gap
+	}
+	return items
 }
 
 // table sets rows of words in columns as wide as they need, the heads bold,
@@ -372,7 +406,7 @@ func table(at geom.Point, heads []string, rows [][]string, height float64) []Ite
 	for _, w := range wide {
 		total += w + 2*height
 	}
-	items = append(items, Line(Note, pen(colourSoft, penHair), geom.Point{X: at.X, Y: y + height*1.2}, geom.Point{X: at.X + total, Y: y + height*1.2}))
+	items = append(items, Line(Note, pen(colourSoft, penHair), geom.Point{X: at.X, Y: y + height*1.45}, geom.Point{X: at.X + total, Y: y + height*1.45}))
 	for _, r := range rows {
 		row(r, false, colourInk)
 	}

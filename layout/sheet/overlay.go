@@ -65,6 +65,20 @@ func (o Overlay) cutLines(s *Scene) {
 	}
 }
 
+// Around is the part of the overlay that is needed to line it up and cut: the
+// body, the neck's centreline to the nut and the two datum stations, with some
+// wood round them. Give it to Tile as Part to save paper.
+func (o Overlay) Around() geom.Box {
+	k := o.instrument()
+	b := k.ring(o.Body.Ring, 0).Bounds()
+	b.Min.X, b.Max.X = b.Min.X-datumReach-datumStroke, b.Max.X+datumReach+datumStroke
+	if o.Frets != nil {
+		nut := geom.Bounds(k.onBoard(o.Frets.NutEdge.From), k.onBoard(o.Frets.NutEdge.To))
+		b = b.Union(nut.Grow(5))
+	}
+	return b.Grow(8)
+}
+
 // failures marks where checks failed.
 func (o Overlay) failures(s *Scene, l *Labels) {
 	if o.Verdict == nil {
@@ -99,8 +113,8 @@ func (o Overlay) failures(s *Scene, l *Labels) {
 // It is drawn in the slab frame, as seen from below when the front of the body
 // lies on the slab's bottom face.
 func (o Overlay) PlacementOverlay() Scene {
-	s := Wood(o.Slab, o.below())
-	s.Name = "placement overlay"
+	s := Scene{Name: "placement overlay", Frame: slabFrame(o.below()), FromBelow: o.below()}
+	s.wood(o.Slab, o.below(), onPaper)
 	k := o.instrument()
 	k.draw(&s)
 	o.cutLines(&s)
@@ -110,6 +124,7 @@ func (o Overlay) PlacementOverlay() Scene {
 	box := s.Bounds()
 	s.Add(Line(Centreline, pen(colourSoft, penHair, dashAxis...), geom.Point{X: math.Min(box.Min.X, 0) - 4}, geom.Point{X: math.Max(box.Max.X, o.Slab.Length) + 4}))
 
+	k.keepHoles(&l)
 	list := o.datums(&s, &l)
 	o.failures(&s, &l)
 	k.fretNumbers(&s, &l)
@@ -142,13 +157,13 @@ func (o Overlay) PlacementOverlay() Scene {
 		fmt.Sprintf("Placement: scale point at x %s, y %s; the centreline is turned by %s from the slab's length toward +y; pitch %s, roll %s.",
 			size(o.Placement.X, o.Unit), size(o.Placement.Y, o.Unit), degrees(o.Placement.Angle), degrees(o.Placement.Pitch), degrees(o.Placement.Roll)),
 		"To line up: at both datum stations the bold blue strokes lie on the real glue lines, and the blue circles on the ends of the transitions. Then check two distances from the datum end with a rule.",
-		"Saw outside the broken red line or on its waste side; the solid red line is the finished outline. Nothing here tells how to hold the work: follow the saw and router makers' instructions, and wear eye, ear and dust protection.",
+		"The solid red line is the finished outline, the broken one the far side of the kerf: the saw runs between them. Nothing here tells how to hold the work: follow the saw and router makers' instructions, and wear eye, ear and dust protection.",
 	}
 	title := "Placement overlay"
 	if o.Project != "" {
 		title += " — " + o.Project
 	}
-	s.titleBlock(title, lines, []sample{
+	s.titleBlock(title, lines, []Sample{
 		{pen(colourCut, penBold), "finished outline"}, {pen(colourCut, penThin, dashKerf...), "far side of the kerf"},
 		{pen(colourAxis, penThin, dashAxis...), "instrument's centreline"}, {pen(colourAxis, penBold), "datum on a glue line"},
 		{pen(colourCavity, penMedium), "cavity from the front"}, {pen(colourCavity, penThin, dashHidden...), "cavity from the back"},
@@ -208,15 +223,14 @@ func (o Overlay) datums(s *Scene, l *Labels) []station {
 	stationAt(math.Min(right, all.Max.X-datumStroke-2))
 
 	for _, g := range o.Slab.GlueLines() {
-		if !g.Transition || ring.Locate(g.A) == geom.Outside && ring.Locate(g.B) == geom.Outside {
+		if !g.Transition {
 			continue
 		}
-		for _, p := range []geom.Point{g.A, g.B} {
-			if ring.Locate(p) == geom.Outside {
-				continue
+		// Its ends on the strip's glue lines, or on the slab's outline.
+		for _, part := range inside(g.A, g.B, ring) {
+			for _, p := range part {
+				s.Add(Item{Layer: Note, Shape: Circle{Centre: m.Apply(p), Radius: 1.6}, Stroke: pen(colourAxis, penStrong), Class: "datum", Title: g.Name})
 			}
-			it := Item{Layer: Note, Shape: Circle{Centre: m.Apply(p), Radius: 1.6}, Stroke: pen(colourAxis, penStrong), Class: "datum", Title: g.Name}
-			s.Add(it)
 		}
 	}
 	for i, t := range o.Slab.Strips {

@@ -42,6 +42,21 @@ type Scene struct {
 	Frame     string // origin and axes of the coordinates, one line: "slab frame: x along the slab, …"
 	FromBelow bool   // mirrored: y is the frame's y with the sign turned
 	Items     []Item
+
+	// Notes and Legend are what the drawing's title block says. They stand in
+	// Items too, with the class TitleBlock; on tiled paper the cover shows them
+	// instead, so that they take no sheets.
+	Notes  []string
+	Legend []Sample
+}
+
+// TitleBlock is the class of the items that make up a drawing's title block.
+const TitleBlock = "title-block"
+
+// Sample is one line of a legend.
+type Sample struct {
+	Stroke Stroke
+	Words  string
 }
 
 // Item is one thing drawn.
@@ -356,7 +371,7 @@ func (it Item) HatchLines() [][2]geom.Point {
 // widths of lines are not, dashes neither. Words smaller than 1.2 mm after
 // scaling are left out, as nobody could read them.
 func (s Scene) Scaled(k float64) Scene {
-	out := Scene{Name: s.Name, Frame: s.Frame, FromBelow: s.FromBelow}
+	out := Scene{Name: s.Name, Frame: s.Frame, FromBelow: s.FromBelow, Notes: s.Notes, Legend: s.Legend}
 	at := func(p geom.Point) geom.Point { return geom.Point{X: k * p.X, Y: k * p.Y} }
 	for _, it := range s.Items {
 		switch shape := it.Shape.(type) {

@@ -34,15 +34,22 @@ func seen(below bool) geom.Rigid {
 // page shows under the body.
 func Wood(s *slab.Slab, below bool) Scene {
 	out := Scene{Name: "slab", Frame: slabFrame(below), FromBelow: below}
-	out.wood(s, below)
+	out.wood(s, below, onScreen)
 	return out
 }
+
+// How strongly the woods' colours cover: on the screen nearly as they are, on
+// paper pale, so that lines and words stay clear and ink is saved.
+const (
+	onScreen = 0.92
+	onPaper  = 0.42
+)
 
 // outlineBound is how closely the slab's outline is followed where strips and
 // glue lines are cut to it, mm.
 const outlineBound = 0.01
 
-func (s *Scene) wood(sl *slab.Slab, below bool) {
+func (s *Scene) wood(sl *slab.Slab, below bool, strong float64) {
 	m := seen(below)
 	path := sl.Outline()
 	ring := path.Polygon(outlineBound)
@@ -51,7 +58,7 @@ func (s *Scene) wood(sl *slab.Slab, below bool) {
 		if len(region) < 3 {
 			continue
 		}
-		s.Add(Item{Layer: Strip, Shape: Ring(region.Moved(m)), Fill: Fill{Colour: sl.Colour(c.Wood), Opacity: 0.62},
+		s.Add(Item{Layer: Strip, Shape: Ring(region.Moved(m)), Fill: Fill{Colour: sl.Colour(c.Wood), Opacity: strong},
 			ID: fmt.Sprintf("cell-%d", i+1), Class: "wood", Title: fmt.Sprintf("%s: %s", sl.StripName(c.Strip), c.Wood.Wood)})
 	}
 	for i, g := range sl.GlueLines() {
@@ -106,7 +113,7 @@ func chamberName(c slab.Chamber, i int) string {
 func (s *Scene) fastener(f slab.Fastener, id string, m geom.Rigid) {
 	a := f.At.Plan()
 	b := f.At.Add(f.Direction.Unit().Mul(f.Length)).Plan()
-	title := fmt.Sprintf("%s %s, ⌀ %.1f × %.1f mm", f.Kind, f.Name, f.Shank, f.Length)
+	title := fmt.Sprintf("%s %s, Ø %.1f × %.1f mm", f.Kind, f.Name, f.Shank, f.Length)
 	line := pen(colourWarn, penThin)
 	if d := b.Sub(a); d.Len() > 0.5 {
 		n := d.Unit().Left().Mul(f.Shank / 2)
@@ -146,8 +153,18 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 		w := words.Width()
 		lift := -0.5 * words.Height
 		placed := false
-		for _, x := range []float64{a.X + 6, b.X - 6 - w, a.X + 40, b.X - 40 - w} {
-			if x < a.X || x+w > b.X {
+		high := words.Height*0.75 + 0.3
+		room := func(x float64) bool { // the words lie in the strip and in the slab
+			for _, q := range []geom.Point{{X: x, Y: mid - high}, {X: x, Y: mid + high}, {X: x + w, Y: mid - high}, {X: x + w, Y: mid + high}} {
+				if ring.Locate(q) != geom.Inside {
+					return false
+				}
+			}
+			return true
+		}
+		step := math.Max(10, (b.X-a.X-w-12)/60)
+		for x := a.X + 6; x+w < b.X-6 && !placed; x += step {
+			if !room(x) {
 				continue
 			}
 			p := m.Apply(geom.Point{X: x, Y: mid})
@@ -155,7 +172,6 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 			if k, ok := l.Place(words, p); ok {
 				s.Add(Item{Layer: Note, Shape: k, Fill: Fill{Colour: colourInk}})
 				placed = true
-				break
 			}
 		}
 		if placed {
@@ -175,8 +191,8 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 // lines and transitions measured from the datum end, chambers with their
 // stations.
 func SlabPlan(sl *slab.Slab, below bool, u measure.Unit) Scene {
-	s := Wood(sl, below)
-	s.Name = "slab plan"
+	s := Scene{Name: "slab plan", Frame: slabFrame(below), FromBelow: below}
+	s.wood(sl, below, onPaper)
 	m := seen(below)
 	box := s.Bounds()
 	var l Labels
@@ -205,7 +221,7 @@ func SlabPlan(sl *slab.Slab, below bool, u measure.Unit) Scene {
 		fmt.Sprintf("Length %s, stack width %s, %d strips. Strips are numbered from the right (lowest y).", size(sl.Length, u), size(sl.Width(), u), len(sl.Strips)),
 		"Stations are measured from the datum end. Cut and glue with the cautions of the tool and glue makers; wear eye, ear and dust protection.",
 	}
-	s.titleBlock("Slab plan", lines, []sample{
+	s.titleBlock("Slab plan", lines, []Sample{
 		{pen(colourInk, penStrong), "slab outline"}, {pen(colourGlue, penHair), "glue line"},
 		{pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"},
 		{pen(colourWarn, penMedium), "fastener, flaw"},
@@ -261,7 +277,7 @@ func (s *Scene) stations(list []station, sl *slab.Slab, below bool, u measure.Un
 		}
 		return 0
 	})
-	y := b.Min.Y - 9
+	y := b.Min.Y - 6
 	foot := sl.Outline().Polygon(outlineBound)
 	for i, k := range list {
 		if i > 0 && math.Abs(k.x-list[i-1].x) < 0.05 && k.name == list[i-1].name {
@@ -273,7 +289,7 @@ func (s *Scene) stations(list []station, sl *slab.Slab, below bool, u measure.Un
 		}
 		a := endOf(foot, 0, m)
 		s.Add(LinearDimension(geom.Point{X: 0, Y: math.Min(a.Y, 0)}, geom.Point{X: k.x, Y: from.Y}, geom.Vec{X: 1}, y-math.Min(a.Y, 0), k.name+" "+size(k.x, u))...)
-		y -= 6.5
+		y -= 4.6
 	}
 }
 
@@ -340,7 +356,7 @@ func SlabSide(sl *slab.Slab, u measure.Unit) Scene {
 				Item{Layer: Note, Shape: Text{Words: "at " + size(st.X, u), At: geom.Point{X: st.X, Y: -5.5}, Height: 2, Align: Centre, Rise: Top}, Fill: Fill{Colour: colourSoft}})
 		}
 	}
-	s.titleBlock("Slab side", []string{"Seen from the right (from −y). Edge rounding is not drawn."}, []sample{
+	s.titleBlock("Slab side", []string{"Seen from the right (from −y). Edge rounding is not drawn."}, []Sample{
 		{pen(colourInk, penStrong), "profile on the centreline"}, {pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"},
 	})
 	return s
@@ -385,7 +401,7 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 		z0, z1 = least, greatest
 	}
 	w := sl.Width()
-	row := 0
+	var rows [][]string
 	for i, t := range sl.Strips {
 		y0, y1 := sl.Band(i)
 		box := geom.Box{Min: geom.Point{X: -y1, Y: z0}, Max: geom.Point{X: -y0, Y: z1}}
@@ -407,14 +423,13 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 		name := Text{Words: fmt.Sprintf("%d  %s", i+1, sl.StripName(i)), Height: 2.2, Angle: math.Pi / 2, Align: Left, Rise: Middle, At: geom.Point{X: mid, Y: z1 + 4}}
 		s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: mid, Y: z1 - 2}, geom.Point{X: mid, Y: z1 + 3}))
 		s.Add(Item{Layer: Note, Shape: name, Fill: Fill{Colour: colourInk}})
-		// A table under the stack, from the left as drawn, so row by strip.
-		words := fmt.Sprintf("%d   %s   %s", i+1, size(t.Thickness(), u), woods)
-		if t.Pieces != nil && t.Pieces[0].Rough > 0 {
-			words += "   rough " + size(t.Pieces[0].Rough, u)
+		rough := ""
+		if len(t.Pieces) > 0 && t.Pieces[0].Rough > 0 {
+			rough = size(t.Pieces[0].Rough, u)
 		}
-		s.Add(Item{Layer: Note, Shape: Text{Words: words, At: geom.Point{X: -w / 2, Y: z0 - 22 - 4.4*float64(row)}, Height: 2.4}, Fill: Fill{Colour: colourInk}})
-		row++
+		rows = append(rows, []string{fmt.Sprint(i + 1), sl.StripName(i) + ": " + woods, size(t.Thickness(), u), rough})
 	}
+	s.Add(table(geom.Point{X: -w / 2, Y: z0 - 18}, []string{"", "strip", "thickness", "rough"}, rows, 2.4)...)
 	s.Add(Item{Layer: Slab, Shape: Ring(geom.Box{Min: geom.Point{X: -w / 2, Y: z0}, Max: geom.Point{X: w / 2, Y: z1}}.Polygon()), Stroke: pen(colourInk, penStrong), ID: "stack"})
 	s.Add(Line(Centreline, pen(colourAxis, penThin, dashAxis...), geom.Point{Y: z0 - 4}, geom.Point{Y: z1 + 3}))
 	s.Add(LinearDimension(geom.Point{X: -w / 2, Y: z0}, geom.Point{X: w / 2, Y: z0}, geom.Vec{X: 1}, -9, size(w, u))...)

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"slabwright/body/geom"
@@ -32,11 +33,12 @@ type TileOptions struct {
 	Project string    // name of the project
 	Date    time.Time // as the maker wants it printed; the zero Time prints none
 	Notes   []string  // more lines for the cover, each a paragraph
+	Part    geom.Box  // the part of the drawing to print; the zero Box: all of it
 }
 
 // Sheet sizes, mm.
 const (
-	tileFooter  = 30.0 // under the window: bars, map, words
+	tileFooter  = 25.0 // under the window: bars, map, words
 	leastWindow = 60.0 // a smaller window would be all edge
 )
 
@@ -96,7 +98,7 @@ func PlanTiles(s Scene, o TileOptions) (Tiling, error) {
 	if err := s.Check(); err != nil {
 		return Tiling{}, err
 	}
-	all := inkOf(s)
+	all := inkOf(s.untitled())
 	b := geom.EmptyBox()
 	for _, k := range all {
 		b = b.Union(k.box)
@@ -105,6 +107,16 @@ func PlanTiles(s Scene, o TileOptions) (Tiling, error) {
 		return Tiling{}, fmt.Errorf("drawing %q is empty: there is nothing to print", s.Name)
 	}
 	b = b.Grow(0.5) // so that nothing touches the frame of an outer window
+	wanted := func(c geom.Box) geom.Box { return c }
+	if o.Part != (geom.Box{}) {
+		if !finite(o.Part.Min.X, o.Part.Min.Y, o.Part.Max.X, o.Part.Max.Y) || o.Part.Empty() {
+			return Tiling{}, fmt.Errorf("the part to print, from %v to %v, is empty", o.Part.Min, o.Part.Max)
+		}
+		wanted = func(c geom.Box) geom.Box { return common(c, o.Part) }
+		if b = wanted(b); b.Empty() || !inks(all, b) {
+			return Tiling{}, fmt.Errorf("the part of drawing %q to print has nothing on it", s.Name)
+		}
+	}
 	var best Tiling
 	for _, p := range turns(o, b) {
 		w := p.Width - 2*o.Margin
@@ -122,7 +134,7 @@ func PlanTiles(s Scene, o TileOptions) (Tiling, error) {
 				for r := range rows {
 					for c := range columns {
 						k := tileAt(c, r, columns, rows, left, top, w, h, o.Overlap)
-						if inks(all, k.Cell.Grow(-0.01)) {
+						if c := wanted(k.Cell).Grow(-0.01); !c.Empty() && inks(all, c) {
 							t.Tiles = append(t.Tiles, k)
 						}
 					}
@@ -137,6 +149,20 @@ func PlanTiles(s Scene, o TileOptions) (Tiling, error) {
 		return Tiling{}, fmt.Errorf("paper %s with a margin of %.4g mm leaves no room to draw: take a larger paper or a smaller margin", o.Paper.Name, o.Margin)
 	}
 	return best, nil
+}
+
+// untitled is the drawing without its title block.
+func (s Scene) untitled() Scene {
+	s.Items = slices.DeleteFunc(slices.Clone(s.Items), func(it Item) bool { return it.Class == TitleBlock })
+	return s
+}
+
+// common is what two boxes share; empty when nothing.
+func common(a, b geom.Box) geom.Box {
+	return geom.Box{
+		Min: geom.Point{X: math.Max(a.Min.X, b.Min.X), Y: math.Max(a.Min.Y, b.Min.Y)},
+		Max: geom.Point{X: math.Min(a.Max.X, b.Max.X), Y: math.Min(a.Max.Y, b.Max.Y)},
+	}
 }
 
 // turns are the ways to use the paper. Of a roll as much is cut as the drawing
@@ -186,8 +212,10 @@ func rowName(r int) string {
 	return rowName(r/26-1) + string(rune('A'+r%26))
 }
 
-// TilePages is a cover and one page for every tile of the drawing.
+// TilePages is a cover and one page for every tile of the drawing. What the
+// title block says stands on the cover; the tiles show the drawing without it.
 func TilePages(s Scene, o TileOptions) ([]Page, error) {
+	s = s.untitled()
 	t, err := PlanTiles(s, o)
 	if err != nil {
 		return nil, err
@@ -215,22 +243,22 @@ func tilePage(s Scene, t Tiling, i int, o TileOptions) Page {
 	// The footer: words left, bars under them, the map on the right.
 	mapWide, mapHigh := math.Min(0.36*frame.Width(), 80), tileFooter-7
 	pageMap := fitMap(s, t, mapWide, mapHigh)
-	pageMap.at = geom.Point{X: frame.Max.X - pageMap.size.X, Y: frame.Min.Y - 5 - pageMap.size.Y}
+	pageMap.at = geom.Point{X: frame.Max.X - pageMap.size.X, Y: frame.Min.Y - 6 - pageMap.size.Y}
 	p.add(pageMap.items(i)...)
 
 	x, y := frame.Min.X, frame.Min.Y
-	p.add(Item{Layer: Note, Shape: Text{Words: tile.Name, At: geom.Point{X: x, Y: y - 9.5}, Height: 5, Bold: true}, Fill: Fill{Colour: colourInk}})
+	p.add(Item{Layer: Note, Shape: Text{Words: tile.Name, At: geom.Point{X: x, Y: y - 9}, Height: 5, Bold: true}, Fill: Fill{Colour: colourInk}})
 	wx := x + (Text{Words: tile.Name, Height: 5, Bold: true}).Width() + 3
 	title := s.Name
 	if o.Project != "" {
 		title = o.Project + " — " + s.Name
 	}
 	room := frame.Max.X - pageMap.size.X - 3 - wx
-	p.add(Words(shortened(title, room, 2.2), geom.Point{X: wx, Y: y - 6.7}, 2.2, colourInk))
+	p.add(Words(shortened(title, room, 2.2), geom.Point{X: wx, Y: y - 6.2}, 2.2, colourInk))
 	shows := fmt.Sprintf("sheet %d of %d · shows x %s … %s, y %s … %s mm", i+1, len(t.Tiles),
 		tenth(tile.Window.Min.X), tenth(tile.Window.Max.X), tenth(tile.Window.Min.Y), tenth(tile.Window.Max.Y))
-	p.add(Words(shortened(shows, room, 1.7), geom.Point{X: wx, Y: y - 9.6}, 1.7, colourSoft))
-	p.bars(geom.Point{X: x, Y: y - 20})
+	p.add(Words(shortened(shows, room, 1.7), geom.Point{X: wx, Y: y - 8.9}, 1.7, colourSoft))
+	p.bars(geom.Point{X: x, Y: y - 18.4})
 	p.add(Words(shortened(caution, frame.Max.X-pageMap.size.X-3-x, 1.7), geom.Point{X: x, Y: y - tileFooter + 0.8}, 1.7, colourCut))
 	return p
 }
@@ -356,7 +384,7 @@ func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 			Cross(Note, pen(colourAxis, penHair), c, arm, 0))
 	}
 	name := func(words string, at geom.Point, angle float64, rise Rise) {
-		p.add(Item{Layer: Note, Shape: Text{Words: words, At: at, Height: 2, Angle: angle, Align: Centre, Rise: rise, Bold: true}, Fill: Fill{Colour: colourAxis}})
+		p.add(Item{Layer: Note, Shape: Text{Words: words, At: at, Height: 1.9, Angle: angle, Align: Centre, Rise: rise, Bold: true}, Fill: Fill{Colour: colourAxis}})
 	}
 	cutAlong := func(a, b geom.Point) { p.add(Line(Note, pen(colourAxis, penMedium, 4, 2), a, b)) }
 
@@ -375,7 +403,7 @@ func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 		name(k.Name+" → "+n.Name, geom.Point{X: frame.Max.X + 2.4, Y: mid.Y}, math.Pi/2, Top)
 	}
 	if n, ok := t.At(k.Column, k.Row+1); ok {
-		name(k.Name+" ↓ "+n.Name+" · cut here", geom.Point{X: mid.X, Y: frame.Min.Y - 4.4}, 0, Baseline)
+		name(k.Name+" ↓ "+n.Name+" · cut here", geom.Point{X: mid.X, Y: frame.Min.Y - 2.6}, 0, Top)
 		cutAlong(frame.Min, geom.Point{X: frame.Max.X, Y: frame.Min.Y})
 	}
 	if n, ok := t.At(k.Column-1, k.Row); ok {
@@ -414,7 +442,8 @@ func fitMap(s Scene, t Tiling, wide, high float64) sheetMap {
 	}
 	m.k = math.Min(wide/m.box.Width(), high/m.box.Height())
 	m.size = geom.Vec{X: m.k * m.box.Width(), Y: m.k * m.box.Height()}
-	m.names = math.Max(1.2, math.Min(4, 0.25*m.k*t.Tiles[0].Window.Height()))
+	w := t.Tiles[0].Window
+	m.names = math.Max(1, math.Min(4, m.k*math.Min(0.25*w.Height(), 0.28*w.Width())))
 	return m
 }
 
@@ -477,11 +506,8 @@ func cover(s Scene, t Tiling, o TileOptions) Page {
 	p.add(Line(Note, pen(colourInk, penThin), geom.Point{X: left, Y: y}, geom.Point{X: right, Y: y}))
 	y -= 2
 
-	paragraphs := []string{fmt.Sprintf("Full size, on %s of %s. %s", sheets(len(t.Tiles)), t.Paper.Name, s.Frame)}
-	if s.FromBelow {
-		paragraphs = append(paragraphs, "Drawn as seen from below: turn the slab over and lay the overlay on its bottom face.")
-	}
-	paragraphs = append(paragraphs, o.Notes...)
+	paragraphs := []string{fmt.Sprintf("Full size, on %s of %s. %s.", sheets(len(t.Tiles)), t.Paper.Name, capital(s.Frame))}
+	paragraphs = append(append(paragraphs, s.Notes...), o.Notes...)
 	steps := []string{
 		"Print all sheets at 100 % (“actual size”), without “fit to page”.",
 		"On every sheet measure both bars, and a long run of the ruler ticks up the side. If any is off by more than you would accept on the wood, do not use the sheet.",
@@ -508,6 +534,9 @@ func cover(s Scene, t Tiling, o TileOptions) Page {
 		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprint(i + 1), At: geom.Point{X: left, Y: y - 4}, Height: 2.3, Bold: true}, Fill: Fill{Colour: colourAxis}})
 		write(w, 6, colourInk)
 	}
+	legend, high := legendItems(s.Legend, geom.Point{X: left, Y: y - 4}, right-left)
+	p.add(legend...)
+	y -= high
 	p.bars(geom.Point{X: left, Y: bottom + 6})
 	p.add(Words(caution, geom.Point{X: left, Y: bottom}, 2, colourCut))
 

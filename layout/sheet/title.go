@@ -30,43 +30,52 @@ func degrees(rad float64) string {
 	return fmt.Sprintf("%.2f°", d)
 }
 
-// sample is a line of a legend.
-type sample struct {
-	stroke Stroke
-	words  string
-}
-
 // titleBlock writes name, frame and more lines under everything drawn so far,
 // from the drawing's left edge, then a legend. The first line under the title
 // names the frame, as every file must.
-func (s *Scene) titleBlock(title string, lines []string, legend []sample) {
+func (s *Scene) titleBlock(title string, lines []string, legend []Sample) {
 	b := s.Bounds()
 	if b.Empty() {
 		b = geom.Box{}
 	}
+	s.Notes, s.Legend = lines, legend
+	add := func(items ...Item) {
+		for _, it := range items {
+			it.Class = TitleBlock
+			s.Add(it)
+		}
+	}
 	x, y := b.Min.X, b.Min.Y-9
 	wide := math.Max(b.Width(), 160)
-	s.Add(Item{Layer: Note, Shape: Text{Words: title, At: geom.Point{X: x, Y: y}, Height: 4, Bold: true}, Fill: Fill{Colour: colourInk}})
-	frame := "Frame: " + s.Frame
+	add(Item{Layer: Note, Shape: Text{Words: title, At: geom.Point{X: x, Y: y}, Height: 4, Bold: true}, Fill: Fill{Colour: colourInk}})
 	y -= 1.5
-	for _, l := range append([]string{frame}, lines...) {
+	for _, l := range append([]string{"Frame: " + s.Frame + "."}, lines...) {
 		for _, part := range Wrap(l, wide, 2.2) {
 			y -= 4
-			s.Add(Words(part, geom.Point{X: x, Y: y}, 2.2, colourInk))
+			add(Words(part, geom.Point{X: x, Y: y}, 2.2, colourInk))
 		}
 	}
-	y -= 5
-	at := x
+	items, _ := legendItems(legend, geom.Point{X: x, Y: y - 5}, wide)
+	add(items...)
+}
+
+// legendItems sets samples in rows no wider than a width, the first row's line
+// of letters at the given point. It also tells how high all rows are.
+func legendItems(legend []Sample, from geom.Point, wide float64) (items []Item, high float64) {
+	at := from
 	for _, k := range legend {
-		t := Text{Words: k.words, Height: 2.2}
-		if at > x && at+13+t.Width() > x+wide {
-			at = x
-			y -= 4.5
+		t := Text{Words: k.Words, Height: 2.2}
+		if at.X > from.X && at.X+13+t.Width() > from.X+wide {
+			at = geom.Point{X: from.X, Y: at.Y - 4.5}
 		}
-		s.Add(Line(Note, k.stroke, geom.Point{X: at, Y: y + 1.1}, geom.Point{X: at + 11, Y: y + 1.1}),
-			Words(k.words, geom.Point{X: at + 13, Y: y}, 2.2, colourSoft))
-		at += 13 + t.Width() + 7
+		items = append(items, Line(Note, k.Stroke, at.Add(geom.Vec{Y: 1.1}), at.Add(geom.Vec{X: 11, Y: 1.1})),
+			Words(k.Words, at.Add(geom.Vec{X: 13}), 2.2, colourSoft))
+		at.X += 13 + t.Width() + 7
 	}
+	if len(legend) > 0 {
+		high = from.Y - at.Y + 4.5
+	}
+	return items, high
 }
 
 // inside cuts the segment from a to b to a ring, by the nonzero rule: the
