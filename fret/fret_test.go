@@ -505,3 +505,15 @@ func BenchmarkPlan36Frets12Strings(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkFitScale36Frets(b *testing.B) {
+	var m []fret.Measured
+	for _, r := range fret.Table(648, 36, fret.Temperament{}) {
+		m = append(m, fret.Measured{Fret: int(r.Fret), Mm: r.FromNut.HundredthsMm})
+	}
+	for b.Loop() {
+		if _, err := fret.FitScale(m, fret.Temperament{}, true); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -129,3 +129,21 @@ func FuzzParseScl(f *testing.F) {
 		}
 	})
 }
+
+// What is accepted as a temperament rises and repeats.
+func FuzzParseTemperament(f *testing.F) {
+	for _, s := range []string{"12", "19 equal", "9/8 5/4 4/3 3/2 2/1", "100. 200., 1200.0", "2/1", "-5.", "1/0"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		tm, err := fret.ParseTemperament(s)
+		if err != nil {
+			return
+		}
+		for n := 1; n <= 40; n++ {
+			if !(tm.Cents(n) > tm.Cents(n-1)) {
+				t.Fatalf("%q: degree %d is %v, the one before %v", s, n, tm.Cents(n), tm.Cents(n-1))
+			}
+		}
+	})
+}

@@ -219,3 +219,17 @@ func FuzzParseLength(f *testing.F) {
 		l.Sixtyfourths()
 	})
 }
+
+func FuzzParseAngleAndMass(f *testing.F) {
+	for _, s := range []string{"30 deg", "1° 30′", "-1 1/2", "7 lb 4 oz", "3.2 kg", "NaN", "1/0 g"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if a, err := measure.ParseAngle(s); err == nil && !(math.Abs(a.Degrees()) <= 360.0000001) {
+			t.Fatalf("%q read as %v", s, a)
+		}
+		if m, err := measure.ParseMass(s); err == nil && !(m >= 0 && m <= 1e7) {
+			t.Fatalf("%q read as %v", s, m)
+		}
+	})
+}

@@ -242,3 +242,47 @@ func TestUnevenTemperament(t *testing.T) {
 	assert.InDelta(t, 0, d(7), 0.05)
 	assert.InDelta(t, 21.506, d(4), 0.2)
 }
+
+// One straight saddle and one nut for a whole set: the mean setbacks. Over the
+// five sets that can be tuned by hand the paper gives the means, their spread,
+// the setback per radius, and an upper limit of the error that is left.
+func TestMeanSetbacksOfFiveSets(t *testing.T) {
+	worked := map[string]map[string]string{}
+	for _, row := range table(t, "intonation_worked.csv") {
+		worked[row["quantity"]] = row
+	}
+	type one struct{ k, b, r float64 }
+	sets := map[string][]one{}
+	for _, row := range table(t, "intonation_strings.csv") {
+		if row["set"] != "nylon-light" {
+			k, r := 2*number(t, row["r_measured"])+1, number(t, row["radius_mm"])
+			sets[row["set"]] = append(sets[row["set"]], one{k, math.Sqrt(k) * r / 1300, r})
+		}
+	}
+	require.Len(t, sets, 5)
+	in := paper(12)
+	var saddle, nut, sr, rr, n float64
+	for name, set := range sets {
+		var s, m float64
+		for _, x := range set {
+			back := in.Compensate(x.k, x.b, 12, nil, true)
+			s, m = s+back.SaddleMm/6, m+back.NutMm/6
+			sr, rr = sr+back.SaddleMm*x.r, rr+x.r*x.r
+		}
+		saddle, nut, n = saddle+s, nut+m, n+1
+		worst := 0.0
+		for _, x := range set {
+			for _, c := range in.Cents(x.k, x.b, s, m) {
+				worst = math.Max(worst, math.Abs(c.Total()))
+			}
+		}
+		assert.Less(t, worst, 2*number(t, worked["max_error_with_mean_setbacks"]["value"]), name)
+	}
+	near := func(quantity string, got float64) {
+		assert.InDelta(t, number(t, worked[quantity]["value"]), got, number(t, worked[quantity]["tolerance"]), quantity)
+	}
+	near("mean_saddle_setback_five_sets", saddle/n)
+	near("mean_nut_setback_five_sets", nut/n)
+	near("saddle_setback_per_radius", sr/rr)
+	near("r_from_tuning", neck.MeasuredR(614, 3, 200))
+}

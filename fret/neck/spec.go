@@ -27,7 +27,9 @@ type Spec struct {
 	// ScaleMm is short for Layout.Scale.
 	ScaleMm float64
 	// Strings, string 1 (the highest) first. Empty: DefaultStrings. A gauge
-	// alone takes the default set's note.
+	// alone takes the default set's note. Twelve strings in pairs need
+	// Layout.Strings.Courses as well; only when no string is described are ten
+	// or twelve taken as pairs.
 	Strings []StringSpec
 	// A4Hz is the reference pitch, default 440 (ISO 16).
 	A4Hz float64

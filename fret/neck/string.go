@@ -50,8 +50,9 @@ type String struct {
 	Winding       string // "" when plain
 	UnitMassGPerM float64
 	MassMeasured  bool
-	TensionN      float64
-	TensionLbf    float64
+	// TensionN is for the scale without setbacks.
+	TensionN   float64
+	TensionLbf float64
 	// StressMPa is the tension over the core's section; StrengthMPa what it
 	// bears at least; StressShare their ratio, 0 where strength is not known.
 	StressMPa, StrengthMPa, StressShare float64
@@ -111,6 +112,14 @@ func coreSection(coreMm float64, hex bool) (area, diameter float64) {
 func Tension(unitMassGPerM, scaleMm, frequencyHz float64) float64 {
 	v := 2 * scaleMm / 1000 * frequencyHz
 	return unitMassGPerM / 1000 * v * v
+}
+
+// MeasuredR is R = d ln f / d ln L from a string tuned over a range on the
+// instrument: a mark on the string, markMm from the saddle, moves by movedMm
+// while the pitch changes by cents (Anderson and Beausoleil, 2024: mark near
+// fret 1, about 3 mm of movement). Strings that tune easily have 20 to 30.
+func MeasuredR(markMm, movedMm, cents float64) float64 {
+	return markMm / movedMm * cents * math.Ln2 / 1200
 }
 
 // fill puts defaults into s: targetN is the pull a string without a gauge is
