@@ -363,10 +363,10 @@ func pdf(t *testing.T, d sheet.Document) []byte {
 	return b.Bytes()
 }
 
-// raster draws the document's pages with poppler.
-func raster(t *testing.T, pdftoppm, dir string, d sheet.Document, dpi int) []image.Image {
+// raster draws the document's pages with poppler; more are further arguments.
+func raster(t *testing.T, pdftoppm, dir string, d sheet.Document, dpi int, more ...string) []image.Image {
 	t.Helper()
-	run(t, pdftoppm, "-r", fmt.Sprint(dpi), "-png", written(t, dir, "doc.pdf", pdf(t, d)), dir+"/page")
+	run(t, pdftoppm, append(more, "-r", fmt.Sprint(dpi), "-png", written(t, dir, "doc.pdf", pdf(t, d)), dir+"/page")...)
 	names, err := filepath.Glob(dir + "/page-*.png")
 	require.NoError(t, err)
 	require.Len(t, names, len(d.Pages))
@@ -425,13 +425,14 @@ func TestTheBarsMeasureRight(t *testing.T) {
 	pdftoppm := program(t, "pdftoppm", "poppler-utils")
 	for _, paper := range []string{"A4", "Tabloid"} {
 		d := document(t, paper)
-		d.Pages = d.Pages[:2] // the cover and a sheet; all are made alike
-		const dpi = 508       // 20 pixels a mm
-		for i, page := range raster(t, pdftoppm, t.TempDir(), d, dpi) {
+		d.Pages = d.Pages[:2]                     // the cover and a sheet; all are made alike
+		const dpi = 508                           // 20 pixels a mm
+		low := int((d.Pages[0].Height - 45) * 20) // both bars stand in the lowest 45 mm
+		for i, page := range raster(t, pdftoppm, t.TempDir(), d, dpi, "-y", fmt.Sprint(low), "-H", "900", "-x", "0", "-W", "3000") {
 			img := page.(*image.RGBA)
 			r := img.Bounds()
 			lengths := map[int]bool{}
-			for y := r.Max.Y * 2 / 3; y < r.Max.Y; y++ {
+			for y := 0; y < r.Max.Y; y++ {
 				run := 0
 				for x := 0; x <= r.Max.X; x++ {
 					if x < r.Max.X && img.Pix[img.PixOffset(x, y)] < 0x80 {
