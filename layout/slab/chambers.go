@@ -103,8 +103,9 @@ type planner struct {
 	rules ChamberRules
 	f     *field
 	bands []float64
-	free  [][]span  // by strip: where a chamber may lie
-	hoard []float64 // ∫ hollow height dx up to x = first + i·step
+	ring  geom.Polygon // the outline, flattened inside
+	free  [][]span     // by strip: where a chamber may lie
+	hoard []float64    // ∫ hollow height dx up to x = first + i·step
 	first float64
 	step  float64
 }
@@ -113,6 +114,7 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 	p := &planner{s: s, rules: rules, f: s.field(), bands: s.bands()}
 	p.cumulate()
 	ring := s.Outline().FlattenInside(0.01)
+	p.ring = ring
 	walls := p.wall()
 	shallow := p.shallow()
 	var keepOut []geom.Polygon
@@ -171,9 +173,31 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 				free = append(free, g)
 			}
 		}
-		p.free = append(p.free, free)
+		p.free = append(p.free, apart(free, rules.Rib, rules.Shortest))
 	}
 	return p
+}
+
+// apart trims free spans that lie nearer together than a rib (wood to be kept
+// can be narrower than one), each time the longer of the two.
+func apart(free []span, rib, shortest float64) []span {
+	var out []span
+	for _, g := range free {
+		if n := len(out); n > 0 && g.from-out[n-1].to < rib {
+			if before := &out[n-1]; before.length() > g.length() {
+				before.to = math.Max(before.from, g.from-rib)
+				if before.length() < shortest {
+					out = out[:n-1]
+				}
+			} else {
+				g.from = before.to + rib
+			}
+		}
+		if g.length() >= shortest {
+			out = append(out, g)
+		}
+	}
+	return out
 }
 
 // wall is the least distance in plan from a chamber to the outline: the
@@ -585,7 +609,7 @@ type gluedFace struct{ full, glued float64 }
 // glued measures the joint on the left of strip i.
 func (p *planner) glued(i int, layout [][]span) gluedFace {
 	var g gluedFace
-	for _, in := range p.s.jointSpans(p.bands[i+1]) {
+	for _, in := range crossings(p.ring, p.bands[i+1]) {
 		p.f.along(in.from, in.to, func(x, w float64) {
 			t, b := p.f.heights(x)
 			g.full += w * (t - b)
@@ -630,11 +654,9 @@ func union(spans []span) []span {
 	return out
 }
 
-// jointSpans are where the line y = const lies inside the outline.
-func (s *Slab) jointSpans(y float64) []span {
-	path := s.Outline()
+// crossings are where the line y = const lies inside the ring.
+func crossings(ring geom.Polygon, y float64) []span {
 	var xs []float64
-	ring := path.Polygon(0.05)
 	for i, a := range ring {
 		b := ring[(i+1)%len(ring)]
 		if (a.Y > y) != (b.Y > y) {

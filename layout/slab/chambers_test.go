@@ -106,7 +106,7 @@ func TestPlannedChambersKeepTheRules(t *testing.T) {
 		for i := 0; i+1 < len(s.Strips); i++ {
 			_, y := s.Band(i)
 			face, open := 0.0, 0.0
-			var n = 4000
+			n := 1200
 			for k := range n {
 				x := s.Length * (float64(k) + 0.5) / float64(n)
 				if outline.Locate(geom.Pt(x, y)) == geom.Outside {

@@ -80,7 +80,7 @@ func slabs() *rapid.Generator[*Slab] {
 		case 1, 2:
 			k := rapid.IntRange(1, 4).Draw(t, "inner stations")
 			for i := 0; i <= k+1; i++ {
-				s.Plan.Stations = append(s.Plan.Stations, Station{s.Length * float64(i) / float64(k+1), number("half-breadth", 0.4, 1) * half})
+				s.Plan.Stations = append(s.Plan.Stations, Station{s.Length * (float64(i) / float64(k+1)), number("half-breadth", 0.4, 1) * half})
 			}
 			if rapid.Bool().Draw(t, "start to 0") {
 				s.Plan.Stations[0].Value = 0
@@ -97,7 +97,7 @@ func slabs() *rapid.Generator[*Slab] {
 		for i := range k {
 			x := 0.0
 			if k > 1 {
-				x = s.Length * float64(i) / float64(k-1)
+				x = s.Length * (float64(i) / float64(k-1))
 			}
 			b := number("bottom", 0, 40)
 			s.Profile.Bottom = append(s.Profile.Bottom, Station{x, b})

@@ -1,0 +1,538 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/body/geom"
+)
+
+// Hollowing reports on the slab's chambers: what they save, what they leave,
+// how to mark them and how air gets about.
+type Hollowing struct {
+	Chambers []ChamberLine `json:"chambers"`
+	SavedG   float64       `json:"saved_g"`
+
+	// MostG is a proven bound on what planned chambers can save under the
+	// rules, whatever the rib pattern: in every free stretch of every strip,
+	// only the ribs that its length forces, standing where the hollow is
+	// lowest, and no care for glue. GapG is MostG less what was planned.
+	MostG float64 `json:"most_g"`
+	GapG  float64 `json:"gap_g"`
+
+	Glue      []GlueFace `json:"glue_lines"`
+	LeastGlue float64    `json:"least_glued_share"`
+	Widest    WidestSkin `json:"widest_skin"`
+	Bores     []Bore     `json:"air_bores"`
+	Vents     []Vent     `json:"vents"`
+	Marks     []Marks    `json:"marks"`
+	Notes     []string   `json:"notes"`
+}
+
+// ChamberLine is one chamber, measured.
+type ChamberLine struct {
+	Strip        int     `json:"strip"` // from 0
+	Name         string  `json:"name"`
+	FromMm       float64 `json:"from_mm"`
+	ToMm         float64 `json:"to_mm"`
+	AcrossMm     float64 `json:"across_mm"`
+	HeightFromMm float64 `json:"height_at_from_mm"`
+	HeightToMm   float64 `json:"height_at_to_mm"`
+	VolumeMm3    float64 `json:"volume_mm3"`
+	SavedG       float64 `json:"saved_g"`
+	State        string  `json:"state"`
+}
+
+// GlueFace is the joint between two strips: its face and what of it is wood
+// on wood beside the chambers.
+type GlueFace struct {
+	Name     string  `json:"name"`
+	Strip    int     `json:"right_strip"`
+	FullMm2  float64 `json:"full_mm2"`
+	GluedMm2 float64 `json:"glued_mm2"`
+	Share    float64 `json:"share"`
+	Least    float64 `json:"least_share"`
+	OK       bool    `json:"ok"`
+}
+
+// WidestSkin is the largest circle of skin, seen in plan, that nothing stands
+// under: its diameter is at least DiameterMm and less than WithinMm more.
+type WidestSkin struct {
+	DiameterMm float64    `json:"diameter_mm"`
+	WithinMm   float64    `json:"within_mm"`
+	AtMm       [2]float64 `json:"at_mm"`
+}
+
+// Bore is a hole drilled before glue-up so that air gets from one chamber to
+// another: along a strip through a rib, or across a solid strip.
+type Bore struct {
+	From       string     `json:"from"`
+	To         string     `json:"to"`
+	Across     bool       `json:"across"` // through whole strips rather than along through a rib
+	FromMm     [3]float64 `json:"from_mm"`
+	ToMm       [3]float64 `json:"to_mm"`
+	DiameterMm float64    `json:"diameter_mm"`
+}
+
+// Vent is a hole from below into a chamber, so that sealed air does not lift
+// the coat. It lies outside the reserved wood, as its chamber does.
+type Vent struct {
+	Chamber    string     `json:"chamber"`
+	AtMm       [2]float64 `json:"at_mm"`
+	DiameterMm float64    `json:"diameter_mm"`
+	DepthMm    float64    `json:"depth_mm"` // through the bottom skin there
+}
+
+// Marks is a strip's marking list: distances along it from its squared start.
+type Marks struct {
+	Strip    int           `json:"strip"`
+	Name     string        `json:"name"`
+	Datum    string        `json:"datum"`
+	Chambers []ChamberMark `json:"chambers"`
+}
+
+// ChamberMark is where one chamber is drawn on the strip's side: roof and
+// floor are scribed with a gauge from the finished edges, then start and stop
+// squared across, then a hole drilled in each corner, touching both lines.
+type ChamberMark struct {
+	Name          string       `json:"name"`
+	StartMm       float64      `json:"start_mm"`
+	StopMm        float64      `json:"stop_mm"`
+	TopGaugeMm    float64      `json:"top_gauge_mm"`
+	BottomGaugeMm float64      `json:"bottom_gauge_mm"`
+	HoleMm        float64      `json:"corner_hole_diameter_mm"`
+	Holes         []CornerHole `json:"corner_holes"`
+}
+
+// CornerHole is the centre of a hole on the strip's side: along from the
+// datum, above the bench, and the gauge settings from the finished edge.
+type CornerHole struct {
+	AlongMm float64 `json:"along_mm"`
+	UpMm    float64 `json:"up_mm"`
+	GaugeMm float64 `json:"gauge_mm"`
+	FromTop bool    `json:"from_top"`
+}
+
+// Diameters of air bores and vents: common practice, no source.
+const (
+	boreDiameter = 6.0
+	ventDiameter = 3.0
+)
+
+// Hollowing reports on the chambers in the slab, cut and planned, under the
+// rules they were planned by.
+func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing {
+	var h Hollowing
+	p := newPlanner(s, rules, reserved)
+	layout := make([][]span, len(s.Strips))
+	planned := 0.0
+	for i, c := range s.Chambers {
+		layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+		line := ChamberLine{
+			Strip: c.Strip, Name: s.chamberName(i), FromMm: c.From, ToMm: c.To, AcrossMm: s.Strips[c.Strip].Thickness(),
+			HeightFromMm: p.f.roof(c.From, c.TopSkin) - p.f.floor(c.From, c.BottomSkin),
+			HeightToMm:   p.f.roof(c.To, c.TopSkin) - p.f.floor(c.To, c.BottomSkin),
+			State:        string(c.State),
+		}
+		line.VolumeMm3, line.SavedG = p.chamberWeight(c)
+		h.SavedG += line.SavedG
+		if c.State == Planned {
+			planned += line.SavedG
+		}
+		h.Chambers = append(h.Chambers, line)
+	}
+	h.MostG = p.most()
+	h.GapG = h.MostG - planned
+	h.LeastGlue = 1
+	for i := 0; i+1 < len(s.Strips); i++ {
+		g := p.glued(i, layout)
+		f := GlueFace{Name: s.StripName(i) + " / " + s.StripName(i+1), Strip: i, FullMm2: g.full, GluedMm2: g.glued, Share: 1, Least: rules.LeastGlue}
+		if g.full > 0 {
+			f.Share = g.glued / g.full
+		}
+		f.OK = f.Share >= rules.LeastGlue-1e-9
+		h.LeastGlue = math.Min(h.LeastGlue, f.Share)
+		h.Glue = append(h.Glue, f)
+		if !f.OK {
+			h.Notes = append(h.Notes, fmt.Sprintf("%s keeps %.0f %% of its face, less than the %.0f %% asked for", f.Name, 100*f.Share, 100*f.Least))
+		}
+	}
+	h.Widest = p.widest(layout)
+	p.air(&h, reserved)
+	p.mark(&h)
+	return h
+}
+
+// chamberWeight is the volume of a chamber and what the wood in it weighs.
+func (p *planner) chamberWeight(c Chamber) (mm3, grams float64) {
+	y0, y1 := p.bands[c.Strip], p.bands[c.Strip+1]
+	rect := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
+	parts := p.s.parts(c.Strip)
+	for _, part := range parts {
+		rho := p.s.Density(part.wood)
+		if len(parts) == 1 {
+			v := p.f.hollow(rect, c.TopSkin, c.BottomSkin).v
+			return v, v * rho * 1e-6
+		}
+		for _, region := range part.regions(y0, y1) {
+			if cut := rect.ClippedTo(region); len(cut) > 0 {
+				v := p.f.hollow(cut, c.TopSkin, c.BottomSkin).v
+				mm3 += v
+				grams += v * rho * 1e-6
+			}
+		}
+	}
+	return mm3, grams
+}
+
+// most bounds from above what planned chambers can save, in grams.
+func (p *planner) most() float64 {
+	sum := 0.0
+	memo := map[span]float64{}
+	for i, spans := range p.free {
+		rho := 0.0
+		for _, part := range p.s.parts(i) {
+			rho = math.Max(rho, p.s.Density(part.wood))
+		}
+		for _, g := range spans {
+			area, ok := memo[g]
+			if !ok {
+				area = p.mostIn(g)
+				memo[g] = area
+			}
+			sum += area * p.s.Strips[i].Thickness() * rho * 1e-6
+		}
+	}
+	return sum
+}
+
+// mostIn bounds ∫ hollow height over all layouts in one free span. With n
+// chambers the hollow length is at most min(n·longest, L − (n−1)·rib); over
+// all n that is T, so L − T at least stays solid, where the hollow is lowest
+// at best.
+func (p *planner) mostIn(g span) float64 {
+	all := p.between(g.from, g.to)
+	if p.rules.Longest == 0 {
+		return all
+	}
+	l, rib, long := g.length(), p.rules.Rib, p.rules.Longest
+	t := 0.0
+	for n := 1.0; (n-1)*(rib+p.rules.Shortest) < l; n++ {
+		t = math.Max(t, math.Min(n*long, l-(n-1)*rib))
+	}
+	low := math.Inf(1)
+	for x := g.from; ; x += p.step {
+		low = math.Min(low, p.height(math.Min(x, g.to)))
+		if x >= g.to {
+			break
+		}
+	}
+	// Between teeth of the comb the height can dip by the bend.
+	low -= p.step * p.step / 8 * (p.f.topBend + p.f.bottomBend)
+	return all - (l-t)*math.Max(0, low) + 1e-9*all
+}
+
+// widest finds the largest circle over the hollows by halving squares: a
+// square whose middle lies d from solid wood holds no circle of radius above
+// d plus half its diagonal.
+func (p *planner) widest(layout [][]span) WidestSkin {
+	const within = 0.5 // mm in diameter
+	solid := make([][]span, len(layout))
+	far := 10 * (p.s.Length + p.s.Width())
+	for i := range layout {
+		solid[i] = gaps(slices.Clone(layout[i]), -far, far)
+	}
+	clear := func(q geom.Point, strip int) float64 {
+		best := far
+		for dir := -1; dir <= 1; dir += 2 {
+			for i := strip; ; i += dir {
+				dy := 0.0
+				switch {
+				case i < strip:
+					dy = q.Y - p.bands[i+1]
+				case i > strip:
+					dy = p.bands[i] - q.Y
+				}
+				if i < 0 || i >= len(solid) {
+					dy = math.Max(q.Y-p.bands[0], 0)
+					if i >= len(solid) {
+						dy = math.Max(p.bands[len(solid)]-q.Y, 0)
+					}
+					best = math.Min(best, dy)
+					break
+				}
+				if dy >= best {
+					break
+				}
+				list := solid[i]
+				k, _ := slices.BinarySearchFunc(list, q.X, func(s span, x float64) int { return compare(s.to - x) })
+				for _, j := range [2]int{k - 1, k} {
+					if j >= 0 && j < len(list) {
+						dx := math.Max(0, math.Max(list[j].from-q.X, q.X-list[j].to))
+						best = math.Min(best, math.Hypot(dx, dy))
+					}
+				}
+			}
+		}
+		return best
+	}
+	type square struct {
+		c geom.Point
+		h float64 // half the side
+	}
+	w := WidestSkin{WithinMm: within}
+	radius := 0.0
+	for i, spans := range layout {
+		y := (p.bands[i] + p.bands[i+1]) / 2
+		half := (p.bands[i+1] - p.bands[i]) / 2
+		for _, g := range spans {
+			n := math.Ceil(g.length() / (2 * half))
+			hx := g.length() / n / 2
+			var todo []square
+			for k := 0.0; k < n; k++ {
+				todo = append(todo, square{geom.Pt(g.from+hx*(2*k+1), y), math.Max(hx, half)})
+			}
+			for len(todo) > 0 {
+				q := todo[len(todo)-1]
+				todo = todo[:len(todo)-1]
+				y := math.Max(p.bands[i], math.Min(q.c.Y, p.bands[i+1]))
+				d := clear(geom.Pt(q.c.X, y), i)
+				if d > radius {
+					radius = d
+					w.AtMm = [2]float64{q.c.X, y}
+				}
+				if d+q.h*math.Sqrt2 <= radius+within/2 {
+					continue
+				}
+				h := q.h / 2
+				for _, o := range [4]geom.Vec{{X: -h, Y: -h}, {X: h, Y: -h}, {X: -h, Y: h}, {X: h, Y: h}} {
+					todo = append(todo, square{q.c.Add(o), h})
+				}
+			}
+		}
+	}
+	w.DiameterMm = 2 * radius
+	return w
+}
+
+// air joins chambers that open into each other across a glue line, then adds
+// bores, shortest first, where one joins two groups that were apart
+// (Kruskal, On the shortest spanning subtree of a graph, Proc. AMS 7, 1956),
+// and gives each group that is left a vent.
+func (p *planner) air(h *Hollowing, reserved []geom.Polygon) {
+	s := p.s
+	n := len(s.Chambers)
+	group := make([]int, n)
+	for i := range group {
+		group[i] = i
+	}
+	find := func(i int) int {
+		for group[i] != i {
+			group[i] = group[group[i]]
+			i = group[i]
+		}
+		return i
+	}
+	join := func(a, b int) bool {
+		a, b = find(a), find(b)
+		if a == b {
+			return false
+		}
+		group[max(a, b)] = min(a, b)
+		return true
+	}
+	byStrip := make([][]int, len(s.Strips))
+	for i, c := range s.Chambers {
+		byStrip[c.Strip] = append(byStrip[c.Strip], i)
+	}
+	for _, list := range byStrip {
+		slices.SortFunc(list, func(a, b int) int { return compare(s.Chambers[a].From - s.Chambers[b].From) })
+	}
+	overlap := func(a, b int) (from, to float64) {
+		return math.Max(s.Chambers[a].From, s.Chambers[b].From), math.Min(s.Chambers[a].To, s.Chambers[b].To)
+	}
+	type bore struct {
+		a, b   int
+		length float64
+		at     Bore
+	}
+	var bores []bore
+	middle := func(x float64, c Chamber) float64 { return (p.f.roof(x, c.TopSkin) + p.f.floor(x, c.BottomSkin)) / 2 }
+	lastHollow := -1
+	for i, list := range byStrip {
+		for k := 0; k+1 < len(list); k++ {
+			a, b := list[k], list[k+1]
+			ca, cb := s.Chambers[a], s.Chambers[b]
+			l := cb.From - ca.To
+			y := (p.bands[i] + p.bands[i+1]) / 2
+			if l > 6*boreDiameter+2*p.rules.Rib || touches(reserved, span{ca.To, cb.From}, y-boreDiameter/2, y+boreDiameter/2) {
+				continue // too deep to drill straight, or wood to be kept
+			}
+			bores = append(bores, bore{a, b, l, Bore{
+				From: s.chamberName(a), To: s.chamberName(b), DiameterMm: boreDiameter,
+				FromMm: [3]float64{ca.To, y, middle(ca.To, ca)}, ToMm: [3]float64{cb.From, y, middle(cb.From, cb)},
+			}})
+		}
+		if len(list) == 0 {
+			continue
+		}
+		if lastHollow >= 0 {
+			wide := p.bands[i] - p.bands[lastHollow+1]
+			for _, a := range byStrip[lastHollow] {
+				for _, b := range list {
+					from, to := overlap(a, b)
+					if to-from <= 0 {
+						continue
+					}
+					if wide == 0 {
+						join(a, b)
+						continue
+					}
+					if to-from < 2*boreDiameter || wide > 60 {
+						continue
+					}
+					x, ok := clearPlace(reserved, span{from + boreDiameter, to - boreDiameter}, p.bands[lastHollow+1], p.bands[i])
+					if !ok {
+						continue
+					}
+					z := middle(x, s.Chambers[a])
+					bores = append(bores, bore{a, b, wide, Bore{
+						From: s.chamberName(a), To: s.chamberName(b), Across: true, DiameterMm: boreDiameter,
+						FromMm: [3]float64{x, p.bands[lastHollow+1], z}, ToMm: [3]float64{x, p.bands[i], z},
+					}})
+				}
+			}
+		}
+		lastHollow = i
+	}
+	slices.SortStableFunc(bores, func(a, b bore) int { return compare(a.length - b.length) })
+	for _, b := range bores {
+		if join(b.a, b.b) {
+			h.Bores = append(h.Bores, b.at)
+		}
+	}
+	// The vent goes into the group's largest chamber, in its middle.
+	best := map[int]int{}
+	for i := range s.Chambers {
+		g := find(i)
+		if k, ok := best[g]; !ok || h.Chambers[i].VolumeMm3 > h.Chambers[k].VolumeMm3 {
+			best[g] = i
+		}
+	}
+	for i, c := range s.Chambers {
+		if best[find(i)] != i {
+			continue
+		}
+		x := (c.From + c.To) / 2
+		_, bottom := p.f.heights(x)
+		h.Vents = append(h.Vents, Vent{
+			Chamber: s.chamberName(i), AtMm: [2]float64{x, (p.bands[c.Strip] + p.bands[c.Strip+1]) / 2},
+			DiameterMm: ventDiameter, DepthMm: p.f.floor(x, c.BottomSkin) - bottom,
+		})
+	}
+	if len(h.Vents) > 0 {
+		h.Notes = append(h.Notes, "Drill air bores before glue-up and keep glue out of them; leave vents open through every coat.")
+	}
+}
+
+// touches tells whether reserved wood reaches into x × (y0, y1).
+func touches(reserved []geom.Polygon, x span, y0, y1 float64) bool {
+	for _, ring := range reserved {
+		if b := ring.Bounds(); b.Min.Y >= y1 || b.Max.Y <= y0 || b.Min.X >= x.to || b.Max.X <= x.from {
+			continue
+		}
+		for _, s := range shadow(ring, y0, y1) {
+			if s.from < x.to && s.to > x.from {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// clearPlace is an x in the span where a bore across (y0, y1) misses the
+// reserved wood: the middle of the longest clear stretch.
+func clearPlace(reserved []geom.Polygon, in span, y0, y1 float64) (float64, bool) {
+	var no []span
+	for _, ring := range reserved {
+		for _, s := range shadow(ring, y0, y1) {
+			no = append(no, span{s.from - boreDiameter/2, s.to + boreDiameter/2})
+		}
+	}
+	best := span{0, -1}
+	for _, g := range gaps(no, in.from, in.to) {
+		if g.length() > best.length() {
+			best = g
+		}
+	}
+	return (best.from + best.to) / 2, best.length() >= 0
+}
+
+// mark fills in the marking lists.
+func (p *planner) mark(h *Hollowing) {
+	r := p.rules.CornerHole / 2
+	for i := range p.s.Strips {
+		m := Marks{Strip: i, Name: p.s.StripName(i), Datum: "the strip's squared start (station 0)"}
+		for k, c := range p.s.Chambers {
+			if c.Strip != i {
+				continue
+			}
+			cm := ChamberMark{
+				Name: p.s.chamberName(k), StartMm: c.From, StopMm: c.To,
+				TopGaugeMm: c.TopSkin, BottomGaugeMm: c.BottomSkin, HoleMm: p.rules.CornerHole,
+			}
+			for _, x := range [2]float64{c.From + r, c.To - r} {
+				cm.Holes = append(cm.Holes,
+					CornerHole{AlongMm: x, UpMm: p.f.floor(x, c.BottomSkin+r), GaugeMm: c.BottomSkin + r},
+					CornerHole{AlongMm: x, UpMm: p.f.roof(x, c.TopSkin+r), GaugeMm: c.TopSkin + r, FromTop: true})
+			}
+			m.Chambers = append(m.Chambers, cm)
+		}
+		if len(m.Chambers) > 0 {
+			slices.SortFunc(m.Chambers, func(a, b ChamberMark) int { return compare(a.StartMm - b.StartMm) })
+			h.Marks = append(h.Marks, m)
+		}
+	}
+}
+
+// PatternEffect is what a rib pattern does under otherwise equal rules.
+type PatternEffect struct {
+	Ribs         RibPattern `json:"ribs"`
+	Chambers     int        `json:"chambers"`
+	SavedG       float64    `json:"saved_g"`
+	LeastGlued   float64    `json:"least_glued_share"`
+	WidestSkinMm float64    `json:"widest_skin_mm"`
+}
+
+// ComparePatterns plans the chambers with each rib pattern in turn, so that
+// the maker can choose.
+func (s *Slab) ComparePatterns(rules ChamberRules, reserved []geom.Polygon) []PatternEffect {
+	var out []PatternEffect
+	base := newPlanner(s, rules, reserved)
+	for _, ribs := range []RibPattern{Aligned, Staggered, Free} {
+		p := *base
+		p.rules.Ribs = ribs
+		e := PatternEffect{Ribs: ribs, LeastGlued: 1}
+		layout := make([][]span, len(s.Strips))
+		for _, c := range p.plan() {
+			layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+			_, g := p.chamberWeight(c)
+			e.SavedG += g
+			e.Chambers++
+		}
+		for i := 0; i+1 < len(s.Strips); i++ {
+			if g := p.glued(i, layout); g.full > 0 {
+				e.LeastGlued = math.Min(e.LeastGlued, g.glued/g.full)
+			}
+		}
+		for _, c := range s.Chambers {
+			if c.State == Cut {
+				layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+			}
+		}
+		e.WidestSkinMm = p.widest(layout).DiameterMm
+		out = append(out, e)
+	}
+	return out
+}

@@ -1,0 +1,179 @@
+package slab
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"slabwright/body/geom"
+)
+
+// On random slabs: the bound on savings holds for every pattern, the report's
+// savings are what Weight says, the widest circle is one (no solid wood in
+// it) and no sampled place has a larger one; bores, vents and corner holes
+// are where they may be; every chamber breathes.
+func TestHollowingLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := slabs().Draw(t, "slab")
+		rules := chamberRules().Draw(t, "rules")
+		reserved := reservedIn(s).Draw(t, "reserved")
+		s.Chambers = PlanChambers(s, rules, reserved)
+		h := s.Hollowing(rules, reserved)
+		w := s.Weight()
+		if d := math.Abs(w.BeforeG - w.AfterG - h.SavedG); d > 1e-6*w.BeforeG {
+			t.Fatalf("saves %g g, Weight says %g", h.SavedG, w.BeforeG-w.AfterG)
+		}
+		if h.GapG < -1e-3*h.MostG-1e-9 {
+			t.Fatalf("saves %g g, proven impossible beyond %g", h.SavedG, h.MostG)
+		}
+		solidAt := func(p geom.Point) bool {
+			for _, c := range s.Chambers {
+				if y0, y1 := s.Band(c.Strip); p.X > c.From && p.X < c.To && p.Y >= y0 && p.Y <= y1 {
+					return false
+				}
+			}
+			return true
+		}
+		centre := geom.Pt(h.Widest.AtMm[0], h.Widest.AtMm[1])
+		for k := range 200 {
+			q := centre.Add(geom.Polar(h.Widest.DiameterMm/2*0.999*math.Sqrt(float64(k)/200), float64(k)*2.4))
+			if h.Widest.DiameterMm > 0 && solidAt(q) {
+				t.Fatalf("wood at %v in the widest skin, %+v", q, h.Widest)
+			}
+		}
+		for range 20 { // other places: a circle larger by the tolerance must meet wood
+			if len(s.Chambers) == 0 {
+				break
+			}
+			c := rapid.SampledFrom(s.Chambers).Draw(t, "chamber")
+			y0, y1 := s.Band(c.Strip)
+			q := geom.Pt(rapid.Float64Range(c.From, c.To).Draw(t, "x"), rapid.Float64Range(y0, y1).Draw(t, "y"))
+			r := h.Widest.DiameterMm/2 + h.Widest.WithinMm
+			hit := false
+			for k := 0; k < 720 && !hit; k++ {
+				for _, f := range []float64{0.25, 0.5, 0.75, 1} {
+					hit = hit || solidAt(q.Add(geom.Polar(r*f, float64(k)*math.Pi/360)))
+				}
+			}
+			if !hit {
+				t.Fatalf("a skin wider than %+v at %v", h.Widest, q)
+			}
+		}
+		inReserved := func(p geom.Point) bool {
+			for _, ring := range reserved {
+				if ring.Locate(p) == geom.Inside {
+					return true
+				}
+			}
+			return false
+		}
+		for _, v := range h.Vents {
+			if inReserved(geom.Pt(v.AtMm[0], v.AtMm[1])) || solidAt(geom.Pt(v.AtMm[0], v.AtMm[1])) {
+				t.Fatalf("vent %+v", v)
+			}
+			if math.Abs(v.DepthMm-rules.BottomSkin) > 0.1*rules.BottomSkin {
+				t.Fatalf("vent %+v through a skin of %g", v, rules.BottomSkin)
+			}
+		}
+		for _, b := range h.Bores {
+			for k := range 21 {
+				f := float64(k) / 20
+				q := geom.Pt(b.FromMm[0]+(b.ToMm[0]-b.FromMm[0])*f, b.FromMm[1]+(b.ToMm[1]-b.FromMm[1])*f)
+				if inReserved(q) {
+					t.Fatalf("bore %+v runs through reserved wood at %v", b, q)
+				}
+			}
+		}
+		for _, m := range h.Marks {
+			for _, c := range m.Chambers {
+				for _, hole := range c.Holes {
+					r := c.HoleMm / 2
+					if hole.AlongMm-r < c.StartMm-1e-9 || hole.AlongMm+r > c.StopMm+1e-9 {
+						t.Fatalf("hole %+v outside %+v", hole, c)
+					}
+					// The hole touches roof or floor and does not cut the skin:
+					// no point of it is nearer the face than the skin.
+					near := math.Inf(1)
+					for k := range 90 {
+						p := geom.Pt(hole.AlongMm, hole.UpMm).Add(geom.Polar(r, float64(k)*math.Pi/45))
+						if hole.FromTop {
+							near = math.Min(near, slowRoof(s, p.X, c.TopGaugeMm)-p.Y)
+						} else {
+							near = math.Min(near, p.Y-slowFloor(s, p.X, c.BottomGaugeMm))
+						}
+					}
+					if math.Abs(near) > 0.02 {
+						t.Fatalf("hole %+v of %+v misses its line by %g", hole, c, near)
+					}
+				}
+				return // one chamber a slab is enough for this slow check
+			}
+		}
+	})
+}
+
+// Three hollowed strips, the middle one solid: two groups of air unless a
+// bore through it joins them. Ribs are bored along.
+func TestAirPaths(t *testing.T) {
+	s := plain(3, 50, 1000, 60)
+	c := func(strip int, from, to float64) Chamber {
+		return Chamber{Strip: strip, From: from, To: to, TopSkin: 6, BottomSkin: 6, State: Cut}
+	}
+	s.Chambers = []Chamber{c(0, 100, 300), c(0, 320, 500), c(2, 150, 400)}
+	require.NoError(t, s.Check())
+	h := s.Hollowing(DefaultChamberRules(), nil)
+	require.Len(t, h.Bores, 2)
+	assert.False(t, h.Bores[0].Across, "20 mm of rib before 50 mm of strip")
+	assert.True(t, h.Bores[1].Across)
+	require.Len(t, h.Vents, 1)
+	assert.Equal(t, "chamber 3", h.Vents[0].Chamber, "the largest")
+	// Reserved wood in the middle strip forbids the bore: two vents.
+	h = s.Hollowing(DefaultChamberRules(), []geom.Polygon{geom.Bounds(geom.Pt(0, -10), geom.Pt(1000, 10)).Polygon()})
+	assert.Len(t, h.Bores, 1)
+	assert.Len(t, h.Vents, 2)
+	// Neighbours that face each other share their air; two strips of 50 mm
+	// hollowed over the same 250 mm have a skin 100 mm wide.
+	s.Chambers = []Chamber{c(0, 100, 350), c(1, 100, 350)}
+	h = s.Hollowing(DefaultChamberRules(), nil)
+	assert.Empty(t, h.Bores)
+	assert.Len(t, h.Vents, 1)
+	assert.InDelta(t, 100, h.Widest.DiameterMm, 0.5)
+	assert.InDelta(t, 1-250*48.0/(1000*60), h.Glue[0].Share, 1e-5)
+	assert.InDelta(t, 1-250*48.0/(1000*60), h.Glue[1].Share, 1e-5, "the solid neighbour is open on one face")
+}
+
+// Aligned ribs leave long tunnels across the stack, as wide as a chamber is
+// long; staggered ones cut them up.
+func TestStaggeredRibsShortenSpans(t *testing.T) {
+	s := plain(12, 40, 1500, 60)
+	rules := DefaultChamberRules()
+	rules.LeastGlue = 0
+	e := s.ComparePatterns(rules, nil)
+	require.Len(t, e, 3)
+	assert.Equal(t, Aligned, e[0].Ribs)
+	assert.InDelta(t, 300, e[0].WidestSkinMm, 20)
+	assert.Less(t, e[1].WidestSkinMm, 0.75*e[0].WidestSkinMm)
+	assert.GreaterOrEqual(t, e[2].SavedG, e[0].SavedG-1e-6)
+	assert.Greater(t, e[0].LeastGlued, e[1].LeastGlued, "ribs that meet bond")
+}
+
+// The wish for glue costs weight and is kept.
+func TestLeastGlueIsKept(t *testing.T) {
+	s := plain(8, 40, 1500, 60)
+	rules := DefaultChamberRules()
+	last := math.Inf(1)
+	for _, least := range []float64{0, 0.3, 0.5, 0.7, 0.95} {
+		rules.LeastGlue = least
+		s.Chambers = PlanChambers(s, rules, nil)
+		h := s.Hollowing(rules, nil)
+		assert.GreaterOrEqual(t, h.LeastGlue, least-1e-9)
+		assert.LessOrEqual(t, h.SavedG, last+1e-6)
+		last = h.SavedG
+		for _, g := range h.Glue {
+			assert.True(t, g.OK)
+		}
+	}
+}
