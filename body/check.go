@@ -26,8 +26,17 @@ const near = 12.0
 const roundOff = 1e-6
 
 type checker struct {
-	b   *Body
-	out []Check
+	b     *Body
+	boxes []geom.Box // of the features
+	out   []Check
+}
+
+func newChecker(b *Body) *checker {
+	c := &checker{b: b, boxes: make([]geom.Box, len(b.Features))}
+	for i, f := range b.Features {
+		c.boxes[i] = f.Ring.Bounds()
+	}
+	return c
 }
 
 func (c *checker) add(name string, margin, need float64, at geom.Point3, message string, args ...any) {
@@ -45,7 +54,7 @@ func (c *checker) add(name string, margin, need float64, at geom.Point3, message
 // Distances are between prisms and cylinders as they are; a drill's end counts
 // as round where it runs toward a neighbour, which is on the safe side.
 func (b *Body) Check() []Check {
-	c := &checker{b: b}
+	c := newChecker(b)
 	c.router()
 	for i := range b.Features {
 		c.floor(&b.Features[i])
@@ -53,14 +62,14 @@ func (b *Body) Check() []Check {
 	}
 	for i := range b.Features {
 		for j := range i {
-			c.web(&b.Features[j], &b.Features[i])
+			c.web(j, i)
 		}
 	}
 	for i := range b.Holes {
 		c.holeEnd(&b.Holes[i])
 		c.holeEdge(&b.Holes[i])
 		for j := range b.Features {
-			c.holeCavity(&b.Holes[i], &b.Features[j])
+			c.holeCavity(&b.Holes[i], j)
 		}
 		for j := range i {
 			c.holeHole(&b.Holes[j], &b.Holes[i])
@@ -218,11 +227,12 @@ func joined(f, g *Feature) bool {
 }
 
 // web is the wood between two cavities, in plan or in height.
-func (c *checker) web(f, g *Feature) {
+func (c *checker) web(i, j int) {
 	b := c.b
+	f, g := &b.Features[i], &b.Features[j]
 	need := b.Limits.Web
 	high := math.Max(g.WBottom-f.WTop, f.WBottom-g.WTop)
-	if math.Hypot(boxGap(f.Ring.Bounds(), g.Ring.Bounds()), math.Max(0, high)) > need+near || joined(f, g) {
+	if math.Hypot(boxGap(c.boxes[i], c.boxes[j]), math.Max(0, high)) > need+near || joined(f, g) {
 		return
 	}
 	name := fmt.Sprintf("%s to %s", f.Name, g.Name)
@@ -376,11 +386,12 @@ func (c *checker) opens(h *Hole, f *Feature) bool {
 
 // holeCavity is the wood between a hole and a cavity that it has no business
 // with.
-func (c *checker) holeCavity(h *Hole, f *Feature) {
+func (c *checker) holeCavity(h *Hole, i int) {
+	f := &c.b.Features[i]
 	need := c.b.Limits.HoleCavity
 	r := h.Diameter / 2
 	lo, hi := math.Min(h.A.Z, h.B.Z), math.Max(h.A.Z, h.B.Z)
-	far := math.Hypot(boxGap(geom.Bounds(h.A.Plan(), h.B.Plan()), f.Ring.Bounds()), math.Max(0, math.Max(lo-f.WTop, f.WBottom-hi)))
+	far := math.Hypot(boxGap(spanBox(h.A.Plan(), h.B.Plan()), c.boxes[i]), math.Max(0, math.Max(lo-f.WTop, f.WBottom-hi)))
 	if far-r > need+near || c.opens(h, f) {
 		return
 	}
@@ -461,7 +472,7 @@ func (c *checker) holeHole(g, h *Hole) {
 		need = math.Min(need, 1.5) // the strings' spacing sets it; common practice, from memory
 	}
 	radii := (g.Diameter + h.Diameter) / 2
-	if boxGap(geom.Bounds(g.A.Plan(), g.B.Plan()), geom.Bounds(h.A.Plan(), h.B.Plan()))-radii > need+near {
+	if boxGap(spanBox(g.A.Plan(), g.B.Plan()), spanBox(h.A.Plan(), h.B.Plan()))-radii > need+near {
 		return
 	}
 	d, at := SegmentDistance(g.A, g.B, h.A, h.B)
@@ -594,7 +605,8 @@ func (c *checker) partsFit() {
 		if !ok {
 			continue
 		}
-		m := p.room.Room(f.Ring)
+		wall := newSide(f.Ring)
+		m := wall.room(p.room, math.Inf(1))
 		c.add(p.name+" in "+f.Name, m.Value, 0.5, at3(m.At, (f.WTop+f.WBottom)/2), "%.1f mm between the %s and the wall of the %s", m.Value, p.name, f.Name)
 		if wood := -f.WTop; p.passes > 0 && f.Face == Back {
 			at := at3(p.room.Moments().Centroid(), f.WTop)

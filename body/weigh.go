@@ -77,8 +77,11 @@ func (b *Body) Weigh(regions []DensityRegion) (WoodWeight, error) {
 	}
 	cuts := b.removals()
 	covered := 0.0
+	box := b.Ring.Bounds()
+	var k clipper
 	for i, r := range regions {
-		ring := b.Ring.ClippedTo(r.Ring)
+		k.reset(r.Ring)
+		ring := k.part(b.Ring, box)
 		if ring == nil {
 			continue
 		}
@@ -86,7 +89,7 @@ func (b *Body) Weigh(regions []DensityRegion) (WoodWeight, error) {
 		covered += m.Area
 		t := b.Thickness
 		whole := volume{m.Area * t, m.X * t, m.Y * t, -m.Area * t * t / 2}
-		whole = whole.plus(b.contours(&r.Ring), -1).plus(b.cavities(cuts, &r.Ring), -1)
+		whole = whole.plus(b.contours(&k), -1).plus(b.cavities(cuts, &k), -1)
 		out.ByRegion[i] = whole.heft(r.KgPerM3)
 	}
 	find := finder{regions: regions}
@@ -206,15 +209,76 @@ func (b *Body) reachesOut(ring geom.Polygon, box geom.Box) bool {
 	return b.Ring.Locate(ring[0]) != geom.Inside
 }
 
-// contours integrates what the shaped surfaces take off, inside clip.
-func (b *Body) contours(clip *geom.Convex) volume {
+// clipper cuts rings to one convex region. The rings that it returns hold
+// until the next reset.
+type clipper struct {
+	edges    []geom.HalfPlane
+	box      geom.Box
+	from, to geom.Polygon // scratch
+	keep     []geom.Point // the results, one after the other
+}
+
+func (k *clipper) reset(c geom.Convex) {
+	k.edges, k.box, k.keep = c.Edges(), geom.Polygon(c).Bounds(), k.keep[:0]
+}
+
+// part is the ring's part in the region, as Polygon.ClippedTo, or nil. Half
+// planes that hold the ring's whole box are passed over.
+func (k *clipper) part(g geom.Polygon, box geom.Box) geom.Polygon {
+	if !box.Meets(k.box) {
+		return nil
+	}
+	corners := [4]geom.Point{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
+	cur, cut := g, false
+	for _, h := range k.edges {
+		in := 0
+		for _, p := range corners {
+			if h.Depth(p) >= 0 {
+				in++
+			}
+		}
+		switch in {
+		case 4:
+			continue
+		case 0:
+			return nil
+		}
+		out := k.to[:0]
+		prev := cur[len(cur)-1]
+		dp := h.Depth(prev)
+		for _, p := range cur {
+			d := h.Depth(p)
+			if (dp < 0) != (d < 0) && dp != 0 && d != 0 {
+				out = append(out, prev.Lerp(p, dp/(dp-d)))
+			}
+			if d >= 0 {
+				out = append(out, p)
+			}
+			prev, dp = p, d
+		}
+		if k.from, k.to = out, k.from; len(out) < 3 {
+			return nil
+		}
+		cur, cut = out, true
+	}
+	if !cut {
+		return g
+	}
+	n := len(k.keep)
+	k.keep = append(k.keep, cur...)
+	return geom.Polygon(k.keep[n:len(k.keep):len(k.keep)])
+}
+
+// contours integrates what the shaped surfaces take off, inside the clipper's
+// region.
+func (b *Body) contours(k *clipper) volume {
 	if len(b.Shaped) == 0 {
 		return volume{}
 	}
 	var rings []geom.Polygon
 	var shapes []Shaping
 	for _, s := range b.Shaped {
-		if ring := s.Ring.ClippedTo(*clip); ring != nil {
+		if ring := k.part(s.Ring, s.Ring.Bounds()); ring != nil {
 			rings, shapes = append(rings, ring), append(shapes, s)
 		}
 	}
@@ -241,28 +305,30 @@ func (s Shaping) span(p geom.Point, thickness float64) (lo, hi float64) {
 	return -d, 0
 }
 
-// cavities integrates what removals take beyond the contours, inside clip and
-// the outline.
-func (b *Body) cavities(cuts []removal, clip *geom.Convex) volume {
-	clipBox := geom.Polygon(*clip).Bounds()
+// cavities integrates what removals take beyond the contours, inside the
+// clipper's region and the outline.
+func (b *Body) cavities(cuts []removal, k *clipper) volume {
 	var sum volume
 	var members []removal
 	var rings []geom.Polygon
 	for g := range cuts {
+		if !firstOfGroup(cuts, g) {
+			continue
+		}
 		members, rings = members[:0], rings[:0]
 		box, crosses := geom.EmptyBox(), false
 		for i := g; i < len(cuts); i++ {
 			c := cuts[i]
-			if c.group != cuts[g].group || !c.box.Meets(clipBox) {
+			if c.group != cuts[g].group {
 				continue
 			}
-			if ring := c.ring.ClippedTo(*clip); ring != nil {
+			if ring := k.part(c.ring, c.box); ring != nil {
 				members, rings = append(members, c), append(rings, ring)
 				box = box.Union(c.box)
 				crosses = crosses || c.crosses
 			}
 		}
-		if len(members) == 0 || !firstOfGroup(cuts, g) {
+		if len(members) == 0 {
 			continue
 		}
 		sum = sum.plus(b.group(members, rings, box, crosses), 1)

@@ -110,13 +110,14 @@ func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
 		return h, false
 	}
 	type axis struct {
-		a, b geom.Point3
-		face Face
-		room float64
+		a, b    geom.Point3
+		swapped bool // the drill enters through to
+		room    float64
 	}
 	var axes []axis
+	best := axis{room: math.Inf(-1)}
 	r := h.Diameter / 2
-	try := func(f, t *Feature, cf, ct geom.Point) {
+	try := func(f, t *Feature, cf, ct geom.Point, swapped bool) {
 		dir := ct.Sub(cf).Unit()
 		far, ok1 := rayEnters(f.Ring, cf, dir.Neg())
 		near, ok2 := rayEnters(f.Ring, cf, dir)
@@ -146,28 +147,43 @@ func (b *Body) drillBetween(h Hole, from, to Feature) (_ Hole, met bool) {
 				} {
 					room = math.Min(room, m)
 				}
-				axes = append(axes, axis{at3(pf, wf), at3(pt, wt), f.Face, room})
+				x := axis{at3(pf, wf), at3(pt, wt), swapped, room}
+				if room > best.room {
+					best = x
+				}
+				if room >= 0 {
+					axes = append(axes, x)
+				}
 			}
 		}
 	}
 	for _, p := range quarters(from.Ring) {
 		for _, q := range quarters(to.Ring) {
-			try(&from, &to, p, q)
-			try(&to, &from, q, p)
+			try(&from, &to, p, q, false)
+			try(&to, &from, q, p, true)
 		}
 	}
-	slices.SortStableFunc(axes, func(x, y axis) int { return cmp.Compare(y.room, x.room) })
-	for i, x := range axes {
-		h.A, h.B, h.Face = x.a, x.b, x.face
-		if x.room < 0 || i == 60 {
-			break
+	take := func(x axis) {
+		h.A, h.B, h.Face = x.a, x.b, from.Face
+		if x.swapped {
+			h.Face = to.Face
 		}
-		if b.clear(&h) {
+	}
+	// The best few in order; the order of the list settles ties.
+	order := make([]int, len(axes))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		return cmp.Or(cmp.Compare(axes[j].room, axes[i].room), cmp.Compare(i, j))
+	})
+	for _, i := range order[:min(len(order), 60)] {
+		if take(axes[i]); b.clear(&h) {
 			return h, false
 		}
 	}
-	if len(axes) > 0 {
-		h.A, h.B, h.Face = axes[0].a, axes[0].b, axes[0].face
+	if !math.IsInf(best.room, -1) {
+		take(best)
 	}
 	return h, false
 }
@@ -188,9 +204,9 @@ func quarters(g geom.Polygon) []geom.Point {
 // clear tells whether a hole keeps its distance from all cavities and holes
 // that are there so far.
 func (b *Body) clear(h *Hole) bool {
-	c := checker{b: b}
+	c := newChecker(b)
 	for i := range b.Features {
-		c.holeCavity(h, &b.Features[i])
+		c.holeCavity(h, i)
 	}
 	for i := range b.Holes {
 		c.holeHole(&b.Holes[i], h)
