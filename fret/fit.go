@@ -4,12 +4,44 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strconv"
+	"strings"
+
+	"slabwright/fret/measure"
 )
 
 // Measured is a distance from the nut to a fret, measured on a neck.
 type Measured struct {
 	Fret int
 	Mm   float64
+}
+
+// ParseMeasured reads distances from the nut as a maker notes them, one a
+// line or with commas or semicolons between: the fret's number, then the
+// length after "=", ":" or a blank: "1 = 36.4 mm, 5: 162.5, 12 12 3/4 in".
+// bare is the unit of lengths without one.
+func ParseMeasured(text string, bare measure.Unit) ([]Measured, error) {
+	var out []Measured
+	for _, item := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' || r == '\r' }) {
+		item = strings.TrimSpace(item)
+		if item == "" {
+			continue
+		}
+		i := strings.IndexAny(item, "=: \t")
+		if i < 1 || !digitsOnly(item[:i]) || i > 3 {
+			return nil, fmt.Errorf("measured fret %q: write the fret's number and its distance from the nut, like 12 = 324 mm", clip(item))
+		}
+		n, _ := strconv.Atoi(item[:i]) // up to three digits
+		l, err := measure.ParseLength(strings.TrimLeft(item[i:], "=: \t"), bare)
+		if err != nil {
+			return nil, fmt.Errorf("measured fret %d: %w", n, err)
+		}
+		out = append(out, Measured{n, l.Mm()})
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("no measured frets: write them like 1 = 36.4 mm, 12 = 324 mm")
+	}
+	return out, nil
 }
 
 // Residual is one measured fret against the fitted scale.

@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/fret"
+	"slabwright/fret/measure"
 )
 
 // table reads a reference table of testdata/music as rows by column name.
@@ -448,6 +449,32 @@ func TestFitScale(t *testing.T) {
 	}
 	_, err = fret.FitScale([]fret.Measured{{5, 100}, {5, 100.1}}, fret.Temperament{}, true)
 	assert.ErrorContains(t, err, "two different frets")
+}
+
+func TestParseMeasured(t *testing.T) {
+	got, err := fret.ParseMeasured("1 = 36.4 mm, 5: 162.5;\n12 12 3/4 in\n", measure.Millimetres)
+	require.NoError(t, err)
+	assert.Equal(t, []fret.Measured{{1, 36.4}, {5, 162.5}, {12, 323.85}}, got)
+	for says, text := range map[string]string{
+		"no measured frets": " ,\n", "write the fret's number": "twelve = 3 mm", "measured fret 5: length": "5 = wide", "measured fret \"5\"": "5",
+	} {
+		_, err := fret.ParseMeasured(text, measure.Millimetres)
+		assert.ErrorContains(t, err, says, text)
+	}
+}
+
+func FuzzParseMeasured(f *testing.F) {
+	f.Add("1 = 36.4 mm, 5: 162.5; 12 12 3/4 in")
+	f.Add("=,:")
+	f.Fuzz(func(t *testing.T, s string) {
+		m, err := fret.ParseMeasured(s, measure.Inches)
+		if err != nil {
+			return
+		}
+		if fit, err := fret.FitScale(m, fret.Temperament{}, false); err == nil && !(fit.ScaleMm > 0) {
+			t.Fatalf("%q fits a scale of %v", s, fit.ScaleMm)
+		}
+	})
 }
 
 // Fitting perturbed positions finds the scale and the wrong frets.

@@ -301,6 +301,11 @@ func (p *Plan) FretOnString(i int, n float64) (Point, float64) {
 	return s.At(at), (1 - at) * s.Length()
 }
 
+// CentreFromNut is where fret n (it may lie between frets) cuts the centreline.
+func (p *Plan) CentreFromNut(n float64) float64 {
+	return p.CentreScaleMm * (1 - p.Layout.Temperament.Left(n))
+}
+
 // WidthAt is the board's width square to the centreline at u.
 func (p *Plan) WidthAt(u float64) float64 {
 	square := Line{Point{u, -1}, Point{u, 1}}

@@ -165,6 +165,9 @@ func (in Instrument) Compensate(k, b float64, frets int, weights []float64, nut 
 			det := ss*mm - sm*sm
 			ds, dm = -(se*mm-me*sm)/det, -(me*ss-se*sm)/det
 		}
+		if math.Abs(ds)+math.Abs(dm) < 1e-7 { // a tenth of a nanometre: arrived
+			break
+		}
 		better := false
 		for range 30 {
 			if in.fits(s+ds, m+dm) {
@@ -177,7 +180,7 @@ func (in Instrument) Compensate(k, b float64, frets int, weights []float64, nut 
 			}
 			ds, dm = ds/2, dm/2
 		}
-		if !better || math.Abs(ds)+math.Abs(dm) < 1e-9 {
+		if !better {
 			break
 		}
 	}

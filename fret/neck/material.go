@@ -37,11 +37,13 @@ func Materials() []Material { return append([]Material(nil), materials...) }
 
 // MaterialByName finds a material.
 func MaterialByName(name string) (Material, error) {
-	var names []string
 	for _, m := range materials {
 		if strings.EqualFold(m.Name, strings.TrimSpace(name)) {
 			return m, nil
 		}
+	}
+	var names []string
+	for _, m := range materials {
 		names = append(names, m.Name)
 	}
 	return Material{}, fmt.Errorf("string material %q is not known: write one of %s", name, strings.Join(names, ", "))

@@ -135,7 +135,7 @@ func Work(spec Spec) (*Report, error) {
 func (r *Report) shape() neckShape {
 	n := neckShape{
 		plan: r.Plan, back: r.Spec.Back, boardMm: r.Spec.Board.ThicknessMm, heelMm: r.Joint.HeelMm,
-		first: r.Plan.Rows[0].CentreFromNutMm, joint: r.Joint.JointFromNutMm,
+		first: r.Plan.CentreFromNut(1), joint: r.Joint.JointFromNutMm,
 	}
 	n.heel = math.Max(n.joint-n.back.HeelRunMm, n.first+1)
 	n.joint = math.Max(n.joint, n.heel+1)
@@ -233,7 +233,7 @@ func (r *Report) stringHeight() func(u float64) float64 {
 func (r *Report) join() error {
 	spec, plan := r.Spec.Joint, r.Plan
 	scale := plan.CentreScaleMm
-	at := scale * (1 - plan.Layout.Temperament.Left(spec.JointFret))
+	at := plan.CentreFromNut(spec.JointFret)
 	g := seatGeometry{toSaddle: scale - at, saddle: r.Setup.SaddleOuterMm}
 	phi, pocket, heel, bridge, err := g.solve(spec)
 	if err != nil {
@@ -270,7 +270,7 @@ func (r *Report) join() error {
 		return under(s, at) - (r.Setup.Spec.CrownMm - r.Spec.Board.Drop(at, v, scale))
 	}
 	j.ActionAtJointMm = (gap(first) + gap(last)) / 2
-	lastU := plan.Rows[len(plan.Rows)-1].CentreFromNutMm
+	lastU := plan.CentreFromNut(float64(count))
 	_, _, j.StringOverBodyAtLastMm = j.Seat.Body(lastU, 0, (under(first, lastU)+under(last, lastU))/2)
 	if j.BoardEndFreeMm < 0 && end > j.HeelEndFromNutMm {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("the board's end would sink %.1f mm into the body past the heel: a shallower pocket, or relieve the body there", -j.BoardEndFreeMm))

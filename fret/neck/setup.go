@@ -166,7 +166,7 @@ func setup(plan *fret.Plan, strings []String, board BoardSpec, spec SetupSpec) S
 	out := Setup{Spec: spec, Board: board}
 
 	// sag is the hollow of the neck: a parabola between fret 1 and the last.
-	first, last := plan.Rows[0].CentreFromNutMm, plan.Rows[len(plan.Rows)-1].CentreFromNutMm
+	first, last := plan.CentreFromNut(1), plan.CentreFromNut(float64(count))
 	sag := func(u float64) float64 {
 		t := (u - first) / (last - first)
 		if count < 2 || t <= 0 || t >= 1 {

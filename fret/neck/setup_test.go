@@ -112,3 +112,13 @@ func TestFretWire(t *testing.T) {
 	assert.InDelta(t, 3*(arc+6)*1.1, r.Setup.WireMm, 1e-6)
 	assert.InDelta(t, 2.1+254-math.Sqrt(254*254-25*25), r.Setup.Frets[0].SlotAtCentreMm, 1e-9)
 }
+
+// An added partial fret below fret 1 moves nothing else.
+func TestPartialFretMovesNothing(t *testing.T) {
+	plain := work(t, neck.Spec{})
+	extra := work(t, neck.Spec{Layout: fret.Layout{Partial: []fret.PartialFret{{Fret: 0.5, FirstString: 1, LastString: 3}}}})
+	assert.Equal(t, plain.Setup.Strings, extra.Setup.Strings)
+	assert.Equal(t, plain.Deflection, extra.Deflection)
+	assert.Equal(t, plain.Carving, extra.Carving)
+	assert.Greater(t, extra.Setup.WireMm, plain.Setup.WireMm)
+}

@@ -128,3 +128,20 @@ func TestRefuses(t *testing.T) {
 	}
 	assert.ErrorContains(t, heatmap.PNG(io.Discard, example(), math.NaN()), "pixels a mm")
 }
+
+func BenchmarkSVG12Strings36Frets(b *testing.B) {
+	m := heatmap.Map{Title: "all"}
+	for i := range 12 {
+		m.Rows = append(m.Rows, "E4")
+		row := make([]float64, 36)
+		for n := range row {
+			row[n] = float64(i) - float64(n)/3
+		}
+		m.Cents = append(m.Cents, row)
+	}
+	for b.Loop() {
+		if err := heatmap.SVG(io.Discard, m); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
