@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -53,13 +54,21 @@ func (s *Scene) wood(sl *slab.Slab, below bool, strong float64) {
 	m := seen(below)
 	path := sl.Outline()
 	ring := path.Polygon(outlineBound)
-	for i, c := range sl.Cells() {
-		region := ring.ClippedTo(c.Region)
-		if len(region) < 3 {
+	cells := sl.Cells()
+	for i := 0; i < len(cells); {
+		// The two halves of a piece that meets a chevron are one thing drawn.
+		c := cells[i]
+		var shape Path
+		for ; i < len(cells) && cells[i].Strip == c.Strip && cells[i].Piece == c.Piece; i++ {
+			if region := ring.ClippedTo(cells[i].Region); len(region) > 2 {
+				shape.Parts = append(shape.Parts, geom.PathOf(region.Moved(m)))
+			}
+		}
+		if len(shape.Parts) == 0 {
 			continue
 		}
-		s.Add(Item{Layer: Strip, Shape: Ring(region.Moved(m)), Fill: Fill{Colour: sl.Colour(c.Wood), Opacity: strong},
-			ID: fmt.Sprintf("cell-%d", i+1), Class: "wood", Title: fmt.Sprintf("%s: %s", sl.StripName(c.Strip), c.Wood.Wood)})
+		s.Add(Item{Layer: Strip, Shape: shape, Fill: Fill{Colour: sl.Colour(c.Wood), Opacity: strong},
+			ID: fmt.Sprintf("cell-%d", i), Class: "wood", Title: fmt.Sprintf("%s: %s", sl.StripName(c.Strip), c.Wood.Wood)})
 	}
 	for i, g := range sl.GlueLines() {
 		width := penHair
@@ -268,15 +277,7 @@ func slabStations(sl *slab.Slab) []station {
 func (s *Scene) stations(list []station, sl *slab.Slab, below bool, u measure.Unit) {
 	m := seen(below)
 	b := Scene{Items: s.On(Slab)}.Bounds()
-	slices.SortStableFunc(list, func(a, b station) int {
-		switch {
-		case a.x < b.x:
-			return -1
-		case a.x > b.x:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b station) int { return cmp.Compare(a.x, b.x) })
 	y := b.Min.Y - 6
 	foot := sl.Outline().Polygon(outlineBound)
 	for i, k := range list {
@@ -443,24 +444,16 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 // stations from the datum end. ok is false when the strip has no chamber.
 func ChamberSheet(sl *slab.Slab, strip int, cornerHole float64, u measure.Unit) (s Scene, ok bool) {
 	s = Scene{Name: fmt.Sprintf("chambers of strip %d", strip+1), Frame: "side face of the strip, mm; origin at the datum end on the bench, x along the slab's length, the drawing's y is z, up from the bench"}
-	var list []slab.Chamber
-	for _, c := range sl.Chambers {
+	var list []int // of the slab's chambers, from the datum end
+	for i, c := range sl.Chambers {
 		if c.Strip == strip {
-			list = append(list, c)
+			list = append(list, i)
 		}
 	}
 	if len(list) == 0 {
 		return s, false
 	}
-	slices.SortStableFunc(list, func(a, b slab.Chamber) int {
-		switch {
-		case a.From < b.From:
-			return -1
-		case a.From > b.From:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(sl.Chambers[a].From, sl.Chambers[b].From) })
 	top, bottom := curveOf(sl.TopAt, 0, sl.Length), curveOf(sl.BottomAt, 0, sl.Length)
 	ring := append(geom.Polygon{}, bottom...)
 	for i := len(top) - 1; i >= 0; i-- {
@@ -469,7 +462,8 @@ func ChamberSheet(sl *slab.Slab, strip int, cornerHole float64, u measure.Unit) 
 	s.Add(Item{Layer: Slab, Shape: Ring(ring), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: sl.Colour(sl.Strips[strip].Pieces[0]), Opacity: 0.35}})
 	low := geom.Polygon(bottom).Bounds().Min.Y
 	var lines []string
-	for i, c := range list {
+	for _, i := range list {
+		c := sl.Chambers[i]
 		up := curveOf(under(sl.TopAt, -c.TopSkin), c.From, c.To)
 		down := curveOf(under(sl.BottomAt, c.BottomSkin), c.From, c.To)
 		g := append(geom.Polygon{}, down...)
@@ -478,17 +472,21 @@ func ChamberSheet(sl *slab.Slab, strip int, cornerHole float64, u measure.Unit) 
 		}
 		s.Add(Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penStrong), Hatch: Hatch{Angle: math.Pi / 4, Spacing: 5, Line: pen(colourChamber, penHair)}, Title: chamberName(c, i)})
 		if r := cornerHole / 2; r > 0 {
-			for _, p := range []geom.Point{down[0].Add(geom.Vec{X: r, Y: r}), down[len(down)-1].Add(geom.Vec{X: -r, Y: r}), up[0].Add(geom.Vec{X: r, Y: -r}), up[len(up)-1].Add(geom.Vec{X: -r, Y: -r})} {
-				s.Add(Item{Layer: Hole, Shape: Circle{Centre: p, Radius: r}, Stroke: pen(colourCavity, penThin)}, Cross(Hole, pen(colourCavity, penHair), p, r+1, 0))
+			low, high := under(sl.BottomAt, c.BottomSkin+r), under(sl.TopAt, -c.TopSkin-r)
+			for _, x := range []float64{c.From + r, c.To - r} {
+				for _, y := range []float64{low(x), high(x)} {
+					p := geom.Point{X: x, Y: y}
+					s.Add(Item{Layer: Hole, Shape: Circle{Centre: p, Radius: r}, Stroke: pen(colourCavity, penThin)}, Cross(Hole, pen(colourCavity, penHair), p, r+1, 0))
+				}
 			}
 		}
-		s.Add(Item{Layer: Note, Shape: Text{Words: fmt.Sprint(i + 1), At: geom.Polygon(g).Bounds().Centre(), Height: 5, Align: Centre, Rise: Middle, Bold: true, Halo: 1.2}, Fill: Fill{Colour: colourChamber}})
+		s.Add(Item{Layer: Note, Shape: Text{Words: chamberName(c, i), At: geom.Polygon(g).Bounds().Centre(), Height: 5, Align: Centre, Rise: Middle, Bold: true, Halo: 1.2}, Fill: Fill{Colour: colourChamber}})
 		y := low - 8
 		for _, x := range []float64{c.From, c.To} {
 			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: x, Y: sl.BottomAt(x) - 1}, geom.Point{X: x, Y: y}))
 			s.Add(Item{Layer: Note, Shape: Text{Words: size(x, u), At: geom.Point{X: x, Y: y - 1}, Height: 2, Angle: math.Pi / 2, Align: Right, Rise: Middle}, Fill: Fill{Colour: colourInk}})
 		}
-		lines = append(lines, fmt.Sprintf("%d  %s (%s): from %s to %s, top skin %s, bottom skin %s", i+1, chamberName(c, i), c.State, size(c.From, u), size(c.To, u), size(c.TopSkin, u), size(c.BottomSkin, u)))
+		lines = append(lines, fmt.Sprintf("Chamber %s (%s): from %s to %s, top skin %s, bottom skin %s", chamberName(c, i), c.State, size(c.From, u), size(c.To, u), size(c.TopSkin, u), size(c.BottomSkin, u)))
 	}
 	lines = append(lines, "Drill the corner holes first, then saw from hole to hole. Clamp the strip, keep hands clear of the line of the blade, and follow the saw maker's instructions.")
 	s.titleBlock(fmt.Sprintf("Chambers of strip %d, %s", strip+1, sl.StripName(strip)), lines, nil)

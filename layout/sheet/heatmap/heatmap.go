@@ -149,13 +149,23 @@ func (m Map) draw() (*canvas.Canvas, error) {
 		ctx.DrawPath(x, y, canvas.Rectangle(w, h))
 	}
 	// say writes words with their middle (0.5), left (0) or right (1) end at x.
+	type outline struct {
+		path    *canvas.Path
+		advance float64
+	}
+	known := map[string]outline{} // shaping is slow, and many cells say the same
 	say := func(x, y, scale, anchor float64, colour color.RGBA, text string) error {
-		path, advance, err := letters.ToPath(text)
-		if err != nil {
-			return fmt.Errorf("drawing %q: %w", text, err)
+		o, ok := known[text]
+		if !ok {
+			path, advance, err := letters.ToPath(text)
+			if err != nil {
+				return fmt.Errorf("drawing %q: %w", text, err)
+			}
+			o = outline{path, advance}
+			known[text] = o
 		}
 		ctx.SetFillColor(colour)
-		ctx.DrawPath(x-anchor*advance*scale, y, path.Scale(scale, scale))
+		ctx.DrawPath(x-anchor*o.advance*scale, y, o.path.Copy().Scale(scale, scale))
 		return nil
 	}
 	box(0, 0, width, height, white)
