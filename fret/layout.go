@@ -144,7 +144,10 @@ func (l Layout) Check() error {
 		if l.Scale != 0 && l.Scale != l.MeanScale() {
 			return errors.New("give either one scale length or a bass and a treble scale, not both")
 		}
-		if err := errors.Join(within("a bass scale", l.BassScale, 50, longest), within("a treble scale", l.TrebleScale, 50, longest)); err != nil {
+		if err := within("a bass scale", l.BassScale, 50, longest); err != nil {
+			return err
+		}
+		if err := within("a treble scale", l.TrebleScale, 50, longest); err != nil {
 			return err
 		}
 	} else if err := within("a scale length", l.Scale, 50, longest); err != nil {
