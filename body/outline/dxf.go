@@ -56,7 +56,7 @@ func ImportDXF(r io.Reader, o Options) (Imported, error) {
 			m.note("%d %s left out: only lines, arcs, circles, ellipses, polylines and splines are read", n, kind)
 		}
 	}
-	if err := m.finish(d.pieces, o); err != nil {
+	if err := m.finish(d.pieces, o, func(p geom.Point) geom.Point { return geom.Pt(p.X/unit, p.Y/unit) }); err != nil {
 		return Imported{}, fmt.Errorf("DXF: %w", err)
 	}
 	return m, nil

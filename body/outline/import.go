@@ -87,8 +87,9 @@ func (p piece) reversed() piece {
 func (p piece) bounds() geom.Box { return geom.Path{Curves: p.curves}.Bounds() }
 
 // finish makes an outline of the pieces of a drawing: joins them, chooses the
-// largest closed one, checks it and turns it into place.
-func (m *Imported) finish(pieces []piece, o Options) error {
+// largest closed one, checks it and turns it into place. Messages tell places
+// as the drawing has them, which file makes of mm.
+func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.Point) error {
 	gap := o.GapMM
 	if gap == 0 {
 		gap = defaultGapMM
@@ -109,7 +110,8 @@ func (m *Imported) finish(pieces []piece, o Options) error {
 		for _, c := range p.curves {
 			for _, q := range []geom.Point{c.P0, c.P1, c.P2, c.P3} {
 				if !q.Finite() || math.Abs(q.X) > 1e6 || math.Abs(q.Y) > 1e6 {
-					return fmt.Errorf("%s goes to (%g, %g) mm, which is no place on a drawing", p.name, q.X, q.Y)
+					q = file(q)
+					return fmt.Errorf("%s goes to (%g, %g), which is no place on a drawing", p.name, q.X, q.Y)
 				}
 			}
 		}
@@ -145,9 +147,9 @@ func (m *Imported) finish(pieces []piece, o Options) error {
 	}
 	if open >= 0 && (best < 0 || openSize > 4*largest) {
 		c := chains[open]
-		a, b := c.start(), c.end()
-		return fmt.Errorf("the outline is open: %s ends at (%.2f, %.2f) and begins at (%.2f, %.2f), %.3g mm apart; gaps up to %.3g mm are closed",
-			c.name, b.X, b.Y, a.X, a.Y, a.Distance(b), gap)
+		a, b := file(c.start()), file(c.end())
+		return fmt.Errorf("the outline is open: %s begins at (%.6g, %.6g) and ends at (%.6g, %.6g) of the drawing, %.3g mm apart; gaps up to %.3g mm are closed",
+			c.name, a.X, a.Y, b.X, b.Y, c.start().Distance(c.end()), gap)
 	}
 	chosen := chains[best]
 	switch others := closed - 1; {
@@ -165,16 +167,32 @@ func (m *Imported) finish(pieces []piece, o Options) error {
 	if path.Area() < 0 {
 		path = path.Reversed()
 	}
-	var err error
-	if m.Path, err = m.place(path, o); err != nil {
+	placed, err := m.place(path, o)
+	if err != nil {
 		return err
 	}
-	return m.check(chosen.name)
+	if err := checkSize(placed, chosen.name); err != nil {
+		return err
+	}
+	// Looked for in the drawing's own place, so that the message tells it.
+	ring := geom.Polygon(path.Flatten(0.005 * controlLength(path) / controlLength(placed)))
+	if len(ring) > maxPoints {
+		return fmt.Errorf("the outline %s is too involved: %d curves", chosen.name, len(path.Curves))
+	}
+	if c, ok := ring.SelfCrossing(); ok {
+		at := file(c.At)
+		return fmt.Errorf("the outline %s crosses or touches itself near (%.6g, %.6g) of the drawing", chosen.name, at.X, at.Y)
+	}
+	if !(placed.Area() > 1) {
+		return fmt.Errorf("the outline %s encloses nothing", chosen.name)
+	}
+	m.Path = placed
+	return nil
 }
 
-// check refuses what no body can have.
-func (m *Imported) check(name string) error {
-	b := m.Path.Bounds()
+// checkSize refuses what no body can measure.
+func checkSize(p geom.Path, name string) error {
+	b := p.Bounds()
 	w, h := b.Width(), b.Height()
 	if !(w >= minSizeMM && h >= minSizeMM) {
 		return fmt.Errorf("the outline %s is tiny: %.3g × %.3g mm; a body is at least %d mm both ways. Is the unit right?", name, w, h, minSizeMM)
@@ -182,24 +200,19 @@ func (m *Imported) check(name string) error {
 	if !(w <= maxSizeMM && h <= maxSizeMM) {
 		return fmt.Errorf("the outline %s is huge: %.4g × %.4g mm; at most %d mm both ways. Is the unit right?", name, w, h, maxSizeMM)
 	}
-	long := 0.0
-	for _, c := range m.Path.Curves {
-		long += c.P0.Distance(c.P1) + c.P1.Distance(c.P2) + c.P2.Distance(c.P3)
-	}
-	ring := geom.Polygon(nil)
-	if long < 40*maxSizeMM {
-		ring = m.Path.Flatten(0.005)
-	}
-	if long >= 40*maxSizeMM || len(ring) > maxPoints {
-		return fmt.Errorf("the outline %s is too involved: %d curves, %.0f mm of line", name, len(m.Path.Curves), long)
-	}
-	if c, ok := ring.SelfCrossing(); ok {
-		return fmt.Errorf("the outline %s crosses or touches itself near (%.2f, %.2f) mm", name, c.At.X, c.At.Y)
-	}
-	if !(m.Path.Area() > 0) {
-		return fmt.Errorf("the outline %s encloses nothing", name)
+	if long := controlLength(p); long > 40*maxSizeMM {
+		return fmt.Errorf("the outline %s is too involved: %d curves, %.0f mm of line", name, len(p.Curves), long)
 	}
 	return nil
+}
+
+// controlLength is the length of the lines through all control points.
+func controlLength(p geom.Path) float64 {
+	l := 0.0
+	for _, c := range p.Curves {
+		l += c.P0.Distance(c.P1) + c.P1.Distance(c.P2) + c.P2.Distance(c.P3)
+	}
+	return l
 }
 
 // place turns a counter-clockwise path into the package's frame and scales it.
@@ -387,6 +400,7 @@ func join(pieces []piece, gap float64) (chains []piece, widest float64) {
 		if p.start().Distance(p.end()) > gap { // also from its other end
 			p = p.reversed()
 			grow()
+			p = p.reversed()
 		}
 		if d := p.start().Distance(p.end()); d <= gap && len(p.curves) > 1 {
 			snap(&p.curves[len(p.curves)-1], &p.curves[0])

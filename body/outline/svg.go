@@ -40,7 +40,7 @@ func ImportSVG(r io.Reader, o Options) (Imported, error) {
 	if s.uses > 0 {
 		m.note("%d <use> copies were not followed", s.uses)
 	}
-	if err := m.finish(s.pieces, o); err != nil {
+	if err := m.finish(s.pieces, o, s.file); err != nil {
 		return Imported{}, fmt.Errorf("SVG: %w", err)
 	}
 	return m, nil
@@ -70,7 +70,8 @@ type svgReader struct {
 	want   string  // the id to read, empty for all
 	found  bool
 	ids    []string
-	units  string // what was made of the root's units
+	units  string                      // what was made of the root's units
+	file   func(geom.Point) geom.Point // from mm, y up, to the root's coordinates
 	uses   int
 	pieces []piece
 }
@@ -79,6 +80,7 @@ type svgReader struct {
 type frame struct {
 	t      affine
 	wanted bool // it or something round it has the id that is asked for
+	hidden bool // visibility, which what is inside inherits
 }
 
 // unseen elements hold shapes that are not drawn where they stand.
@@ -190,7 +192,10 @@ func (s *svgReader) open(e element, stack []frame) (frame, error) {
 	if e.name == "use" {
 		s.uses++
 	}
-	if s.want != "" && !f.wanted || e.attributes["visibility"] == "hidden" {
+	if v := e.attributes["visibility"]; v != "" {
+		f.hidden = v == "hidden" || v == "collapse"
+	}
+	if s.want != "" && !f.wanted || f.hidden {
 		return f, nil
 	}
 	chains, err := e.shape()
@@ -280,11 +285,9 @@ func (s *svgReader) root(e element) (affine, error) {
 	if !(kx > 1e-9 && ky > 1e-9 && kx < 1e9 && ky < 1e9) {
 		return affine{}, fmt.Errorf("<svg>: width, height and viewBox %q make no scale", e.attributes["viewBox"])
 	}
-	x0, y0 := 0.0, 0.0
-	if hasBox {
-		x0, y0 = box[0], box[1]
-	}
-	return affine{a: kx, d: -ky, e: -kx * x0, f: ky * y0}, nil
+	// The drawing's own origin stays: the viewBox only says what of it is seen.
+	s.file = func(p geom.Point) geom.Point { return geom.Pt(p.X/kx, -p.Y/ky) }
+	return affine{a: kx, d: -ky}, nil
 }
 
 func unitText(mm float64) string {
