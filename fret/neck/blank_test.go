@@ -93,9 +93,11 @@ func TestCarving(t *testing.T) {
 			for _, round := range c.Rounds {
 				for _, f := range round {
 					assert.LessOrEqual(t, f.Normal.Y, 1e-12)
+					clear := math.Inf(1)
 					for _, p := range curve {
-						assert.GreaterOrEqual(t, f.Normal.Dot(f.From.Sub(p)), leave-1e-6)
+						clear = math.Min(clear, f.Normal.Dot(f.From.Sub(p)))
 					}
+					assert.GreaterOrEqual(t, clear, leave-1e-6)
 				}
 			}
 			for _, m := range c.Marks {

@@ -157,7 +157,11 @@ type Setup struct {
 	// SaddleOuterMm is the mean of the outer strings' undersides at the
 	// saddle, over the plane of the board's centre.
 	SaddleOuterMm float64
-	Warnings      []string
+	// SaddleRadiusMm is the radius of the curve on which the strings'
+	// undersides lie at the saddle; 0 when they lie level or there are fewer
+	// than three strings.
+	SaddleRadiusMm float64
+	Warnings       []string
 }
 
 func setup(plan *fret.Plan, strings []String, board BoardSpec, spec SetupSpec) Setup {
@@ -245,6 +249,8 @@ func setup(plan *fret.Plan, strings []String, board BoardSpec, spec SetupSpec) S
 	n := len(out.Strings)
 	out.SaddleOuterMm = (out.Strings[0].SaddleMm + out.Strings[n-1].SaddleMm) / 2
 
+	out.SaddleRadiusMm = saddleRadius(plan, out.Strings)
+
 	for _, slot := range plan.Slots {
 		f := FretSetup{Fret: slot.Fret}
 		mid := (slot.Full.From.U + slot.Full.To.U) / 2
@@ -272,4 +278,37 @@ func setup(plan *fret.Plan, strings []String, board BoardSpec, spec SetupSpec) S
 	}
 	out.WireMm *= 1 + spec.WireSpare
 	return out
+}
+
+// saddleRadius fits z = a + b v + c v² to the undersides at the saddle by
+// least squares (b is the action's rise toward the bass side) and takes the
+// radius of curvature at its middle, −1/(2c). On a saddle some 50 mm wide that
+// differs from the circle's by well under a percent.
+func saddleRadius(plan *fret.Plan, strings []StringSetup) float64 {
+	if len(strings) < 3 {
+		return 0
+	}
+	// With v measured from its mean, v and v² still mix; solve the 3 × 3
+	// normal equations by Cramer's rule.
+	var s [5]float64
+	var t [3]float64
+	for i, st := range strings {
+		v, p := plan.Strings[i].Saddle.V, 1.0
+		for k := range s {
+			s[k] += p
+			if k < 3 {
+				t[k] += p * st.SaddleMm
+			}
+			p *= v
+		}
+	}
+	det := func(a, b, c [3]float64) float64 {
+		return a[0]*(b[1]*c[2]-b[2]*c[1]) - b[0]*(a[1]*c[2]-a[2]*c[1]) + c[0]*(a[1]*b[2]-a[2]*b[1])
+	}
+	a, b, c := [3]float64{s[0], s[1], s[2]}, [3]float64{s[1], s[2], s[3]}, [3]float64{s[2], s[3], s[4]}
+	curve := det(a, b, t) / det(a, b, c)
+	if curve > -1e-6 { // half a kilometre of radius
+		return 0
+	}
+	return -1 / (2 * curve)
 }

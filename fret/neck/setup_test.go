@@ -122,3 +122,17 @@ func TestPartialFretMovesNothing(t *testing.T) {
 	assert.Equal(t, plain.Carving, extra.Carving)
 	assert.Greater(t, extra.Setup.WireMm, plain.Setup.WireMm)
 }
+
+// Parallel strings over a cylinder with one action for all lie on a circle of
+// nearly the board's own radius, raised by the height of the strings.
+func TestSaddleRadius(t *testing.T) {
+	r := work(t, neck.Spec{
+		Layout: fret.Layout{SpreadNut: 44, SpreadSaddle: 44},
+		Board:  neck.BoardSpec{RadiusNutMm: 300},
+		Setup:  neck.SetupSpec{ActionTrebleMm: 2, ActionBassMm: 2},
+	})
+	assert.InEpsilon(t, 300, r.Setup.SaddleRadiusMm, 0.01)
+	taper := work(t, neck.Spec{Board: neck.BoardSpec{RadiusNutMm: 254, RadiusSaddleMm: 406}})
+	assert.Greater(t, taper.Setup.SaddleRadiusMm, 300.0)
+	assert.Zero(t, work(t, neck.Spec{Board: neck.BoardSpec{Flat: true}}).Setup.SaddleRadiusMm)
+}
