@@ -80,6 +80,9 @@ func Build(spec Spec) (*Body, error) {
 	}
 	w.jack()
 	w.straps()
+	for i := range spec.Guards {
+		w.guard(i)
+	}
 	for i := range spec.Contours {
 		w.contour(i)
 	}
@@ -90,6 +93,7 @@ func Build(spec Spec) (*Body, error) {
 	w.ground()
 	w.masses()
 	w.names()
+	w.zones()
 	if len(w.errs) > 0 {
 		return nil, errors.Join(w.errs...)
 	}
@@ -606,17 +610,18 @@ func (w *builder) masses() {
 	if tuners == (geom.Point3{}) {
 		tuners = geom.Point3{X: -b.ScaleLength - 95, Z: -5}
 	}
-	neck, each := or(m.Neck, 550), or(m.TunersEach, 35)
+	neck, each, str := or(m.Neck, 550), or(m.TunersEach, 35), or(m.StringEach, 5)
 	for _, f := range []struct {
 		name string
 		v    float64
-	}{{"neck", neck}, {"tuners each", each}} {
+	}{{"neck", neck}, {"tuners each", each}, {"string each", str}} {
 		if !(f.v > 0 && f.v < 20000) {
 			w.fail("masses."+f.name, fmt.Sprintf("%g g", f.v), "give grams over 0")
 		}
 	}
 	w.mass("neck", neck, cg)
 	w.mass("tuners", each*float64(len(b.Strings)), tuners)
+	w.mass("strings", str*float64(len(b.Strings)), geom.Point3{X: -b.ScaleLength / 2, Z: or(w.spec.Board.HeightOver, defaultBoardOver) + 3})
 	for i, o := range m.Other {
 		if !(o.Grams >= 0) || math.IsInf(o.Grams, 1) {
 			w.fail(fmt.Sprintf("masses.other[%d]", i), fmt.Sprintf("%g g", o.Grams), "give grams, 0 or more")
@@ -652,6 +657,46 @@ func (w *builder) names() {
 	for _, h := range w.b.Holes {
 		check(h.Name)
 	}
+}
+
+// zones asks for solid wood round every cavity and hole that has not asked
+// for itself.
+func (w *builder) zones() {
+	b := w.b
+	has := map[string]bool{}
+	for _, z := range b.Solid {
+		has[z.Name] = true
+	}
+	for _, f := range b.Features {
+		if f.CutsEdge || f.Kind == KindPickup || f.Kind == KindEars {
+			continue
+		}
+		ring := grown(f.Ring, b.Limits.Web)
+		if _, bad := ring.SelfCrossing(); bad {
+			ring = f.Ring.Bounds().Grow(b.Limits.Web).Polygon()
+		}
+		top, bottom := math.Min(0, f.WTop+b.Limits.Floor), f.WBottom-b.Limits.Floor
+		w.solid(Zone{"round " + f.Name, f.Kind, ring, top, bottom, "walls and floor of the cavity"})
+	}
+	for _, h := range b.Holes {
+		if has["round "+h.Name] {
+			continue
+		}
+		r := h.Diameter/2 + b.Limits.HoleCavity
+		w.solid(Zone{"round " + h.Name, h.Kind, h.plan(r),
+			math.Min(0, math.Max(h.A.Z, h.B.Z)+r), math.Min(h.A.Z, h.B.Z) - r, "wood round the hole"})
+	}
+}
+
+// Plan is the hole as seen from the front: a circle, or for a slanted hole the
+// strip that its axis covers, rounded at the ends.
+func (h Hole) Plan() geom.Polygon { return h.plan(h.Diameter / 2) }
+
+func (h Hole) plan(r float64) geom.Polygon {
+	if h.square() {
+		return circle(h.A.Plan(), r)
+	}
+	return stadium(h.A.Plan(), h.B.Plan(), 2*r)
 }
 
 // note writes depths in words for the templates.

@@ -386,3 +386,22 @@ func (w *builder) straps() {
 		w.mass(s.Name, or(s.Mass, 8), a.Add(in.Mul(-stand/2)))
 	}
 }
+
+// guard hides what lies under a plate on the front.
+func (w *builder) guard(i int) {
+	s := w.spec.Guards[i]
+	field := fmt.Sprintf("guards[%d]", i)
+	if s.Name == "" {
+		s.Name = fmt.Sprintf("guard %d", i+1)
+	}
+	ring, ok := w.cavityRing(field, Cavity{Ring: s.Ring}, 0)
+	if len(s.Ring) == 0 || !ok {
+		if ok {
+			w.fail(field+".ring", "there is none", "give its corners in order, once round")
+		}
+		return
+	}
+	m := ring.Moments()
+	w.b.Hidden = append(w.b.Hidden, Hidden{s.Name, ring})
+	w.mass(s.Name, or(s.Mass, m.Area*2.5*1200e-6), at3(m.Centroid(), 1.25))
+}

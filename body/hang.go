@@ -29,8 +29,8 @@ type Hanging struct {
 	// Angle is where it comes to rest without friction when let go level.
 	Angle float64
 	// Low and High bound the angles round Angle at which it may also stay when
-	// the strap sticks to the shoulder.
-	Low, High float64
+	// the strap's Friction holds it.
+	Low, High, Friction float64
 	// LevelFriction is the least coefficient of friction that holds it level;
 	// +Inf when none does.
 	LevelFriction float64
@@ -134,7 +134,7 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		ahead := geom.V(-bass.Y*up.Y, bass.Y*up.X)
 		return math.Atan2(neck.Dot(up), neck.Dot(ahead))
 	}
-	out := Hanging{Angle: angle(bt), Over: at(bt), Rests: true}
+	out := Hanging{Angle: angle(bt), Over: at(bt), Friction: strap.Friction, Rests: true}
 	// imbalance is ln(T_tail/T_horn) less what friction can hold, on one side.
 	imbalance := func(t float64) (ln, can float64) {
 		p := at(t)
@@ -216,12 +216,13 @@ func (h Hanging) Words() string {
 	}
 	hold := "no strap holds it level by friction alone"
 	if h.LevelFriction < 2 {
-		hold = fmt.Sprintf("a strap whose friction on the shoulder is over %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
+		hold = fmt.Sprintf("a strap whose friction on the shoulder is at least %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
 	}
+	stays := fmt.Sprintf("at a friction of %.2f it may stay anywhere from %+.0f° to %+.0f°", h.Friction, deg(h.Low), deg(h.High))
 	if math.Abs(a) <= 1 {
-		return rest
+		return rest + "; " + stays
 	}
-	return rest + "; " + hold
+	return rest + "; " + hold + "; " + stays
 }
 
 // WhatIf is a change and how the instrument then hangs.

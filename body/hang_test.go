@@ -164,7 +164,7 @@ func TestWordsOfHanging(t *testing.T) {
 		want string
 	}{
 		{Hanging{Angle: 12 * rad, Low: 12 * rad, High: 12 * rad, Rests: true}, "let go level, the neck rises to 12° above level"},
-		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: 5 * rad, LevelFriction: 0.123, Rests: true}, "neck dive: let go level, the neck sinks to 20° below level; a strap whose friction on the shoulder is over 0.12 holds it level (0.2 to 0.5 is usual, from memory)"},
+		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: 5 * rad, Friction: 0.3, LevelFriction: 0.123, Rests: true}, "neck dive: let go level, the neck sinks to 20° below level; a strap whose friction on the shoulder is at least 0.12 holds it level (0.2 to 0.5 is usual, from memory); at a friction of 0.30 it may stay anywhere from -50° to +5°"},
 		{Hanging{}, "it finds no rest on the strap with the bass side up: it turns over"},
 	} {
 		assert.Equal(t, c.want, c.h.Words())

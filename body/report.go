@@ -43,6 +43,7 @@ type Report struct {
 	// cannot hang, and then Balance says why.
 	HangAngle     *float64       `json:"hang_angle_deg"`
 	HangRange     *[2]float64    `json:"hang_range_deg"` // what friction may hold
+	Friction      float64        `json:"friction"`       // at which the range holds
 	LevelFriction *float64       `json:"level_friction"` // the least coefficient that holds it level; null when none does
 	Balance       string         `json:"balance"`
 	WhatIfs       []ReportWhatIf `json:"what_if"`
@@ -67,6 +68,7 @@ type RegionMass struct {
 type ReportWhatIf struct {
 	Change        string   `json:"change"`
 	Angle         float64  `json:"hang_angle_deg"`
+	Friction      float64  `json:"friction"` // at which the range holds
 	LevelFriction *float64 `json:"level_friction"`
 }
 
@@ -122,7 +124,7 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.Balance = hang.Words()
 		if hang.Rests {
 			a := hang.Angle * 180 / math.Pi
-			r.HangAngle = &a
+			r.HangAngle, r.Friction = &a, hang.Friction
 			if !math.IsInf(hang.LevelFriction, 1) {
 				r.LevelFriction = &hang.LevelFriction
 			}

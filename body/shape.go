@@ -32,7 +32,20 @@ func roundedRectangle(centre geom.Point, alongU, alongV, r, turn float64) geom.P
 		a := float64(i-1) * math.Pi / 2
 		ring = arcPoints(ring, c, r, a, a+math.Pi/2)
 	}
-	return ring.Moved(geom.Turn(turn).Then(geom.Shift(centre.Sub(geom.Point{}))))
+	return tidy(ring).Moved(geom.Turn(turn).Then(geom.Shift(centre.Sub(geom.Point{}))))
+}
+
+// tidy leaves out points that fall on their forerunner, such as where two
+// round corners meet without a straight piece between.
+func tidy(ring geom.Polygon) geom.Polygon {
+	const same = 1e-9
+	out := ring[:0]
+	for i, p := range ring {
+		if next := ring[(i+1)%len(ring)]; p.Distance(next) > same {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // circle is the ring round c whose area is that of the true circle, so that

@@ -49,6 +49,7 @@ type Spec struct {
 	Batteries    []Battery
 	StrapButtons []StrapButton // default: one at the tail, one at the horn or the neck end
 	GroundWire   GroundWire
+	Guards       []Guard
 
 	Edges    Edges
 	Contours []Contour
@@ -295,8 +296,18 @@ type GroundWire struct {
 	Diameter float64 // default 3
 }
 
+// Guard is a plate screwed onto the front: a pick guard, a control plate. It
+// hides what lies under it.
+type Guard struct {
+	Name string // default "guard 1", …
+	Ring geom.Polygon
+	Mass float64 // default 2.5 mm of plastic at 1200 kg/m³
+}
+
 // Edges are the edge treatments of front and back. Give a radius for a
 // round-over or a chamfer's width (at 45°); both zero leave the edge square.
+// Where a contour lowers the face beside the edge, the treatment takes what
+// the contour has left of the same section.
 type Edges struct {
 	FrontRadius, BackRadius   float64 // default 0
 	FrontChamfer, BackChamfer float64
@@ -350,6 +361,7 @@ type Masses struct {
 	Neck       float64     // with frets and rod, without tuners; default 550
 	NeckCG     geom.Point3 // default: 0.47 of the way from the nut to the joint's end, 10 mm over the front plane
 	TunersEach float64     // default 35
+	StringEach float64     // default 5
 	TunersAt   geom.Point3 // middle of the tuners; default 95 mm behind the nut, 5 mm under the front plane
 	Other      []Mass
 }
