@@ -449,3 +449,36 @@ func TestChamberSheetLeavesTheSkins(t *testing.T) {
 	}
 	assert.Equal(t, 8, holes)
 }
+
+// On every page of every paper the furniture's words stay on the page and do
+// not overlap each other.
+func TestPageFurnitureFits(t *testing.T) {
+	for name, o := range samples(t) {
+		for kind, s := range map[string]sheet.Scene{"overlay": o.PlacementOverlay(), "back": sheet.BodyTemplate(o.Body, body.Back, o.Unit), "fretboard": sheet.Fretboard(o.Frets, o.Unit)} {
+			for _, size := range []string{"A4", "Letter", "Tabloid", "A1", "roll 300 mm", "200 x 150 mm"} {
+				pages, err := sheet.TilePages(s, sheet.TileOptions{Paper: paper(t, size), Project: "A hall panel with rather a long name for a small sheet"})
+				require.NoError(t, err)
+				for _, p := range pages {
+					var texts []sheet.Text
+					for _, it := range p.Items {
+						if x, ok := it.Shape.(sheet.Text); ok {
+							b := x.Bounds()
+							if b.Min.X < 3 || b.Min.Y < 3 || b.Max.X > p.Width-3 || b.Max.Y > p.Height-3 {
+								assert.Fail(t, "words off the page", "%s %s on %s, %s: %q", name, kind, size, p.Name, x.Words)
+							}
+							texts = append(texts, x)
+						}
+					}
+					for i, a := range texts {
+						box := a.Bounds()
+						for _, b := range texts[:i] {
+							if box.Meets(b.Bounds()) && geom.Polygon(a.Box()).ClippedTo(b.Box()).Area() > 0.05 {
+								assert.Fail(t, "words overlap", "%s %s on %s, %s: %q and %q", name, kind, size, p.Name, a.Words, b.Words)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+}

@@ -38,8 +38,9 @@ type TileOptions struct {
 
 // Sheet sizes, mm.
 const (
-	tileFooter  = 25.0 // under the window: bars, map, words
-	leastWindow = 60.0 // a smaller window would be all edge
+	tileFooter  = 26.0  // under the window: bars, map, words
+	barsWidth   = 116.0 // of the two bars with their words
+	leastWindow = 60.0  // a smaller window would be all edge
 )
 
 // Tiling is the grid that Tile chose.
@@ -212,7 +213,8 @@ func rowName(r int) string {
 	return rowName(r/26-1) + string(rune('A'+r%26))
 }
 
-// TilePages is a cover and one page for every tile of the drawing. What the
+// TilePages is a cover (on small paper several pages of it) and one page for
+// every tile of the drawing, in the order of PlanTiles, last. What the
 // title block says stands on the cover; the tiles show the drawing without it.
 func TilePages(s Scene, o TileOptions) ([]Page, error) {
 	s = s.untitled()
@@ -221,7 +223,7 @@ func TilePages(s Scene, o TileOptions) ([]Page, error) {
 		return nil, err
 	}
 	o, _ = o.filled() // PlanTiles has found it good
-	pages := []Page{cover(s, t, o)}
+	pages := cover(s, t, o)
 	for i := range t.Tiles {
 		pages = append(pages, tilePage(s, t, i, o))
 	}
@@ -241,25 +243,30 @@ func tilePage(s Scene, t Tiling, i int, o TileOptions) Page {
 	p.joins(t, tile, v.Shift(), frame)
 
 	// The footer: words left, bars under them, the map on the right.
-	mapWide, mapHigh := math.Min(0.36*frame.Width(), 80), tileFooter-7
-	pageMap := fitMap(s, t, mapWide, mapHigh)
-	pageMap.at = geom.Point{X: frame.Max.X - pageMap.size.X, Y: frame.Min.Y - 6 - pageMap.size.Y}
-	p.add(pageMap.items(i)...)
+	// Where the sheet is so narrow that the map would lie on the bars, it stays
+	// on the cover alone.
+	rightEnd := frame.Max.X
+	if wide := math.Min(math.Min(0.36*frame.Width(), 80), frame.Width()-barsWidth); wide > 12 {
+		m := fitMap(s, t, wide, tileFooter-8)
+		m.at = geom.Point{X: frame.Max.X - m.size.X, Y: frame.Min.Y - 6 - m.size.Y}
+		p.add(m.items(i)...)
+		rightEnd = m.at.X - 3
+	}
 
 	x, y := frame.Min.X, frame.Min.Y
-	p.add(Item{Layer: Note, Shape: Text{Words: tile.Name, At: geom.Point{X: x, Y: y - 9}, Height: 5, Bold: true}, Fill: Fill{Colour: colourInk}})
-	wx := x + (Text{Words: tile.Name, Height: 5, Bold: true}).Width() + 3
+	p.add(Item{Layer: Note, Shape: Text{Words: tile.Name, At: geom.Point{X: x, Y: y - 9.6}, Height: 4.2, Bold: true}, Fill: Fill{Colour: colourInk}})
+	wx := x + (Text{Words: tile.Name, Height: 4.2, Bold: true}).Width() + 3
 	title := s.Name
 	if o.Project != "" {
 		title = o.Project + " — " + s.Name
 	}
-	room := frame.Max.X - pageMap.size.X - 3 - wx
-	p.add(Words(shortened(title, room, 2.2), geom.Point{X: wx, Y: y - 6.2}, 2.2, colourInk))
+	room := rightEnd - wx
+	p.add(Words(shortened(title, room, 2.2), geom.Point{X: wx, Y: y - 7.6}, 2.2, colourInk))
 	shows := fmt.Sprintf("sheet %d of %d · shows x %s … %s, y %s … %s mm", i+1, len(t.Tiles),
 		tenth(tile.Window.Min.X), tenth(tile.Window.Max.X), tenth(tile.Window.Min.Y), tenth(tile.Window.Max.Y))
-	p.add(Words(shortened(shows, room, 1.7), geom.Point{X: wx, Y: y - 8.9}, 1.7, colourSoft))
-	p.bars(geom.Point{X: x, Y: y - 18.4})
-	p.add(Words(shortened(caution, frame.Max.X-pageMap.size.X-3-x, 1.7), geom.Point{X: x, Y: y - tileFooter + 0.8}, 1.7, colourCut))
+	p.add(Words(shortened(shows, room, 1.7), geom.Point{X: wx, Y: y - 10.2}, 1.7, colourSoft))
+	p.bars(geom.Point{X: x, Y: y - 20})
+	p.add(Words(shortened(caution, rightEnd-x, 1.7), geom.Point{X: x, Y: y - tileFooter + 0.8}, 1.7, colourCut))
 	return p
 }
 
@@ -443,7 +450,7 @@ func fitMap(s Scene, t Tiling, wide, high float64) sheetMap {
 	m.k = math.Min(wide/m.box.Width(), high/m.box.Height())
 	m.size = geom.Vec{X: m.k * m.box.Width(), Y: m.k * m.box.Height()}
 	w := t.Tiles[0].Window
-	m.names = math.Max(1, math.Min(4, m.k*math.Min(0.25*w.Height(), 0.28*w.Width())))
+	m.names = math.Min(4, m.k*math.Min(0.25*w.Height(), 0.28*w.Width()))
 	return m
 }
 
@@ -478,21 +485,40 @@ func (m sheetMap) items(marked int) []Item {
 		}
 	}
 	for i, t := range m.tiles.Tiles {
+		if m.names < 1 && i != marked {
+			continue // too small to read
+		}
 		colour := colourSoft
 		if i == marked {
 			colour = colourInk
 		}
-		items = append(items, Item{Layer: Note, Shape: Text{Words: t.Name, At: on(t.Cell.Centre()), Height: m.names, Align: Centre, Rise: Middle, Bold: i == marked, Halo: 0.3}, Fill: Fill{Colour: colour}})
+		items = append(items, Item{Layer: Note, Shape: Text{Words: t.Name, At: on(t.Cell.Centre()), Height: math.Max(m.names, 1.2), Align: Centre, Rise: Middle, Bold: i == marked, Halo: 0.3}, Fill: Fill{Colour: colour}})
 	}
 	return items
 }
 
 // cover is the first sheet: what the drawing is, how the sheets are joined.
-func cover(s Scene, t Tiling, o TileOptions) Page {
-	p := Page{Name: s.Name + " cover", Width: t.Paper.Width, Height: t.Paper.Height}
-	left, right, bottom := o.Margin+2, p.Width-o.Margin-2, o.Margin+2
-	y := p.Height - o.Margin - 8
-	p.add(Item{Layer: Note, Shape: Text{Words: shortened(capital(s.Name), right-left, 6), At: geom.Point{X: left, Y: y}, Height: 6, Bold: true}, Fill: Fill{Colour: colourInk}})
+// On small paper it runs on over several.
+func cover(s Scene, t Tiling, o TileOptions) []Page {
+	left, right, bottom := o.Margin+2, t.Paper.Width-o.Margin-2, o.Margin+2
+	var pages []Page
+	var p *Page
+	y := 0.0
+	turnOver := func() {
+		pages = append(pages, Page{Name: s.Name + " cover", Width: t.Paper.Width, Height: t.Paper.Height})
+		p = &pages[len(pages)-1]
+		y = p.Height - o.Margin - 2
+		p.bars(geom.Point{X: left, Y: bottom + 6})
+		p.add(Words(caution, geom.Point{X: left, Y: bottom}, 2, colourCut))
+	}
+	room := func(high float64) {
+		if y-high < bottom+16 {
+			turnOver()
+		}
+	}
+	turnOver()
+	y -= 6
+	p.add(Item{Layer: Note, Shape: Text{Words: shortened(capital(s.Name), 0.9*(right-left), 6), At: geom.Point{X: left, Y: y}, Height: 6, Bold: true}, Fill: Fill{Colour: colourInk}})
 	y -= 7
 	under := o.Project
 	if !o.Date.IsZero() {
@@ -519,34 +545,38 @@ func cover(s Scene, t Tiling, o TileOptions) Page {
 			fmt.Sprintf("Lay the cut edge over its neighbour so that the blue diamonds and crosses of both meet; edges overlap by %.4g mm. Join one row from left to right, then the rows from the bottom up. Tape or glue thinly, flat on a board.", o.Overlap))
 	}
 	steps = append(steps, "Before you mark the wood, measure the joined drawing from end to end against a dimension written on it.")
-	write := func(words string, indent float64, colour string) {
-		for _, line := range Wrap(words, right-left-indent, 2.3) {
+	write := func(words, number string, indent float64) {
+		lines := Wrap(words, right-left-indent, 2.3)
+		room(4*float64(len(lines)) + 1.2)
+		if number != "" {
+			p.add(Item{Layer: Note, Shape: Text{Words: number, At: geom.Point{X: left, Y: y - 4}, Height: 2.3, Bold: true}, Fill: Fill{Colour: colourAxis}})
+		}
+		for _, line := range lines {
 			y -= 4
-			p.add(Words(line, geom.Point{X: left + indent, Y: y}, 2.3, colour))
+			p.add(Words(line, geom.Point{X: left + indent, Y: y}, 2.3, colourInk))
 		}
 		y -= 1.2
 	}
 	for _, w := range paragraphs {
-		write(w, 0, colourInk)
+		write(w, "", 0)
 	}
 	y -= 1
 	for i, w := range steps {
-		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprint(i + 1), At: geom.Point{X: left, Y: y - 4}, Height: 2.3, Bold: true}, Fill: Fill{Colour: colourAxis}})
-		write(w, 6, colourInk)
+		write(w, fmt.Sprint(i+1), 6)
 	}
-	legend, high := legendItems(s.Legend, geom.Point{X: left, Y: y - 4}, right-left)
+	_, high := legendItems(s.Legend, geom.Point{}, right-left)
+	room(high + 4)
+	legend, _ := legendItems(s.Legend, geom.Point{X: left, Y: y - 4}, right-left)
 	p.add(legend...)
 	y -= high
-	p.bars(geom.Point{X: left, Y: bottom + 6})
-	p.add(Words(caution, geom.Point{X: left, Y: bottom}, 2, colourCut))
 
 	// The map takes what is left between the words and the bars.
-	if high := y - 4 - (bottom + 20); high > 15 {
-		m := fitMap(s, t, right-left, high)
-		m.at = geom.Point{X: (left+right)/2 - m.size.X/2, Y: bottom + 20 + (high-m.size.Y)/2}
-		p.add(m.items(-1)...)
-	}
-	return p
+	room(30)
+	high = y - 4 - (bottom + 20)
+	m := fitMap(s, t, right-left, high)
+	m.at = geom.Point{X: (left+right)/2 - m.size.X/2, Y: bottom + 20 + (high-m.size.Y)/2}
+	p.add(m.items(-1)...)
+	return pages
 }
 
 func capital(s string) string {
