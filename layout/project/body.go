@@ -1,10 +1,12 @@
 package project
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"maps"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -164,7 +166,10 @@ func (p *Project) readOutline(t table) {
 	s := &p.BodySpec
 	t.fill("outline", &s.Family)
 	sizes := t.sub("sizes")
-	file, long := t.text("outline_file"), t.number("outline_length")
+	file, o := t.text("outline_file"), outline.Options{}
+	t.fill("outline_length", &o.LengthMM, "outline_id", &o.ID, "outline_unit", &o.UnitMM, "outline_gap", &o.GapMM, "outline_mirror", &o.Mirror)
+	o.Neck = map[string]outline.NeckSide{"left": outline.NeckLeft, "right": outline.NeckRight, "up": outline.NeckUp, "down": outline.NeckDown}[t.text("outline_neck")]
+	hand := t.text("outline_hand")
 	if file != "" {
 		s.Family = ""
 		for _, other := range []string{"outline", "sizes"} {
@@ -172,28 +177,41 @@ func (p *Project) readOutline(t table) {
 				t.wrong(other, other+" is given beside outline_file", "keep one of them")
 			}
 		}
-		var err error
-		if s.Outline, err = p.outlineFrom(file, long); err != nil {
+		m, err := p.outlineFrom(file, o)
+		if err != nil {
 			t.wrong("outline_file", err.Error(), "")
+			return
+		}
+		// A Spec is written for a right-handed instrument; Build mirrors it.
+		s.Outline = m.Path
+		if hand == "left" || hand == "" && m.HandSeen && m.Hand == outline.LeftHanded {
+			s.Outline = m.Path.Moved(geom.FlipY()).Reversed()
 		}
 		return
 	}
-	if t.has("outline_length") {
-		t.wrong("outline_length", "it is for an outline_file", "write the length in [body.sizes]")
-	}
-	if sizes.n != nil {
-		s.Sizes = map[string]float64{}
-		for _, name := range sizes.n.names {
-			v, _ := t.r.value(Key{Kind: Length}, sizes.n.child[name], sizes.at(name)) // check has seen it
-			s.Sizes[name] = v.(float64)
+	for _, k := range children("body") {
+		if strings.HasPrefix(k.name(), "outline_") && t.has(k.name()) {
+			t.wrong(k.name(), "it is for an outline_file, and there is none", "leave it out; a family's length stands in [body.sizes]")
 		}
 	}
-	path, err := outline.New(s.Family, s.Sizes, outline.RightHanded)
+	s.Sizes = map[string]float64{} // all of them, so that a page can show what may be changed
+	family, err := outline.FamilyNamed(s.Family)
+	if err != nil {
+		panic("project: read before check: " + err.Error())
+	}
+	for _, size := range outline.Sizes(family) {
+		s.Sizes[size.Name] = size.Default
+		if sizes.has(size.Name) {
+			v, _ := t.r.value(Key{Kind: Length}, sizes.n.child[size.Name], sizes.at(size.Name)) // check has seen it
+			s.Sizes[size.Name] = v.(float64)
+		}
+	}
+	drawn, err := outline.New(s.Family, s.Sizes, outline.RightHanded)
 	if err != nil {
 		// The family says which sizes do not go together, the name first.
 		key := "body.outline"
 		for _, name := range slices.Sorted(maps.Keys(s.Sizes)) {
-			if strings.Contains(err.Error(), ": "+name+" ") {
+			if sizes.has(name) && strings.Contains(err.Error(), ": "+name+" ") {
 				key = sizes.at(name)
 			}
 		}
@@ -203,11 +221,11 @@ func (p *Project) readOutline(t table) {
 		t.r.problems = append(t.r.problems, t.r.Problem(key, err.Error(), ""))
 		return
 	}
-	s.Outline = path
+	s.Outline = drawn
 }
 
 // checkSizes holds [body.sizes] against the sizes of the chosen family.
-func (r *reading) checkSizes(n *node, path string) {
+func (r *reading) checkSizes(n *node, at string) {
 	family := outline.Families()[0]
 	if b := r.root.child["body"]; b != nil && b.kind == tableNode && b.child["outline"] != nil {
 		family = b.child["outline"].text
@@ -219,7 +237,7 @@ func (r *reading) checkSizes(n *node, path string) {
 	known := map[string]Key{}
 	var names []string
 	for _, s := range outline.Sizes(f) {
-		known[s.Name] = Key{Path: path + "." + s.Name, Kind: Length, Min: s.Min, Max: s.Max, Doc: s.Doc}
+		known[s.Name] = Key{Path: at + "." + s.Name, Kind: Length, Min: s.Min, Max: s.Max, Doc: s.Doc}
 		names = append(names, s.Name)
 	}
 	for _, name := range n.names {
@@ -230,7 +248,7 @@ func (r *reading) checkSizes(n *node, path string) {
 			if near := nearest(name, names); near != "" {
 				want = "did you mean " + near + "?"
 			}
-			r.wrongKey(c, join(path, name), "the outline "+family+" has no such size", want)
+			r.wrongKey(c, join(at, name), "the outline "+family+" has no such size", want)
 			continue
 		}
 		if _, problem := r.value(k, c, k.Path); problem != nil {
@@ -351,15 +369,25 @@ func bodyKey(field string) string {
 	return "body." + strings.Join(out, ".")
 }
 
-// outlineFrom reads the one closed outline of an SVG or DXF file beside the
-// project, scaled to a length along x when that is above 0.
-func (p *Project) outlineFrom(name string, long float64) (geom.Path, error) {
+// outlineFrom reads an outline from an SVG or DXF file beside the project.
+func (p *Project) outlineFrom(name string, o outline.Options) (outline.Imported, error) {
 	data, err := p.open(name)
 	if err != nil {
-		return geom.Path{}, fmt.Errorf("cannot read the file: %w", err)
+		return outline.Imported{}, err
 	}
-	_ = data
-	return geom.Path{}, errors.New("outline files cannot be read yet")
+	var m outline.Imported
+	switch strings.ToLower(path.Ext(name)) {
+	case ".svg":
+		m, err = outline.ImportSVG(bytes.NewReader(data), o)
+	case ".dxf":
+		m, err = outline.ImportDXF(bytes.NewReader(data), o)
+	default:
+		err = fmt.Errorf("an outline is read from a file that ends in .svg or .dxf")
+	}
+	for _, n := range m.Notes {
+		p.Notes = append(p.Notes, name+": "+n)
+	}
+	return m, err
 }
 
 func readUpTo(r io.Reader, limit int64) ([]byte, error) {

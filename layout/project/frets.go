@@ -1,6 +1,8 @@
 package project
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
 	"math"
 	"strings"
@@ -128,9 +130,16 @@ func (p *Project) temperament(scale table) fret.Temperament {
 // open reads a file named in the project, beside or below it.
 func (p *Project) open(name string) ([]byte, error) {
 	if p.files == nil {
-		return nil, fs.ErrNotExist
+		return nil, fmt.Errorf("%s: there is no folder to look for it in", name)
+	}
+	if !fs.ValidPath(name) {
+		return nil, fmt.Errorf("%q does not lie beside or below the project: write a path like outlines/body.svg", clip(name))
 	}
 	f, err := p.files.Open(name)
+	var why *fs.PathError
+	if errors.As(err, &why) {
+		return nil, fmt.Errorf("%s cannot be opened: %w", name, why.Err)
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -37,6 +37,8 @@ type Project struct {
 	Placement *place.Placement // nil: to be searched
 	Paper     Paper
 
+	Notes []string // what was taken for granted in files that the project names
+
 	Source *Source // the text and the place of every value in it
 
 	path   string // of the file, "" when it was not read from one

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/layout/slab"
 )
 
@@ -23,14 +24,18 @@ func (p *Project) readSlab(t table) {
 	plan := t.sub("plan")
 	s.Plan.Stations = stations(plan.points("stations"))
 	plan.fill("start_rounded", &s.Plan.StartRounded, "end_rounded", &s.Plan.EndRounded)
+	start := plan.number("file_start")
 	if file := plan.text("file"); file != "" {
 		if len(s.Plan.Stations) > 0 {
 			plan.wrong("file", "stations are given beside a file", "keep one of them")
-		} else if path, err := p.outlineFrom(file, 0); err != nil {
+		} else if m, err := p.outlineFrom(file, outline.Options{Neck: outline.AsDrawn}); err != nil {
 			plan.wrong("file", err.Error(), "")
 		} else {
-			s.Plan.Path = path
+			box := m.Path.Bounds()
+			s.Plan.Path = m.Path.Moved(geom.Shift(geom.V(start-box.Min.X, -(box.Min.Y+box.Max.Y)/2)))
 		}
+	} else if plan.has("file_start") {
+		plan.wrong("file_start", "there is no file", "leave it out, or name the file")
 	}
 
 	profile, thickness := t.sub("profile"), t.number("thickness")
