@@ -78,6 +78,7 @@ function go(exactWords, p) {
 /** Asks for the verdict: one question at a time, the last one wins. */
 async function ask() {
   version++
+  document.documentElement.dataset.settled = "no"
   if (asking) { again = true; return }
   asking = true
   do {
@@ -163,6 +164,7 @@ function redrawSoon() {
       takeSide(document.importNode(side, true), p)
       spot(null, true)
       frontFollows()
+      document.documentElement.dataset.settled = "yes"
     } catch { /* the verdict's own question tells that the server is gone */ }
   }, 160)
 }

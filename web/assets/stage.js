@@ -32,6 +32,11 @@ export class Stage {
     host.addEventListener("pointerdown", e => this.down(e))
     host.addEventListener("pointermove", e => this.drag(e))
     for (const end of ["pointerup", "pointercancel"]) host.addEventListener(end, e => this.up(e))
+    // What touch-action says of a path is not heeded everywhere: a finger on
+    // the body must not scroll the page, nor two fingers zoom it.
+    host.addEventListener("touchstart", e => {
+      if (e.touches.length > 1 || e.target === this.grip || this.handle?.contains(e.target)) e.preventDefault()
+    }, { passive: false })
     host.addEventListener("wheel", e => {
       if (!e.ctrlKey && !e.metaKey) return // a plain wheel scrolls the page
       e.preventDefault()

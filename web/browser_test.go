@@ -1,0 +1,301 @@
+package web_test
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slabwright/layout/project"
+	"slabwright/web"
+)
+
+// A tab is one page in a real browser. What it complains of, and whom it asks,
+// is kept and checked when the test ends.
+type tab struct {
+	t   *testing.T
+	ctx context.Context
+
+	mu         sync.Mutex
+	complaints []string
+	hosts      map[string]bool
+}
+
+// openTab serves the project and opens it in chromium at a width and height.
+func openTab(t *testing.T, s *web.Server, width, height int64, more ...chromedp.EmulateViewportOption) *tab {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			path = p
+			break
+		}
+	}
+	if path == "" {
+		t.Skip("needs chromium: apt-get install chromium")
+	}
+	require.NoError(t, s.Open("127.0.0.1:0"))
+	t.Cleanup(func() { _ = s.Close(context.Background()) })
+
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("disable-dev-shm-usage", true))
+	alloc, end := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(end)
+	ctx, end := chromedp.NewContext(alloc)
+	t.Cleanup(end)
+	ctx, end = context.WithTimeout(ctx, 90*time.Second)
+	t.Cleanup(end)
+
+	b := &tab{t: t, ctx: ctx, hosts: map[string]bool{}}
+	chromedp.ListenTarget(ctx, func(event any) {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		switch e := event.(type) {
+		case *runtime.EventConsoleAPICalled:
+			for _, a := range e.Args {
+				b.complaints = append(b.complaints, fmt.Sprintf("console: %s %s", a.Value, a.Description))
+			}
+		case *runtime.EventExceptionThrown:
+			b.complaints = append(b.complaints, e.ExceptionDetails.Error())
+		case *log.EventEntryAdded:
+			// A field with nonsense in it is refused with 422; the browser
+			// notes that, and it is as it should be.
+			if !strings.Contains(e.Entry.Text, "status of 422") {
+				b.complaints = append(b.complaints, e.Entry.Text+" "+e.Entry.URL)
+			}
+		case *network.EventRequestWillBeSent:
+			if u, err := url.Parse(e.Request.URL); err == nil && u.Scheme != "data" && u.Scheme != "blob" {
+				b.hosts[u.Host] = true
+			}
+		}
+	})
+	b.do(log.Enable(), network.Enable(), chromedp.EmulateViewport(width, height, more...), chromedp.Navigate(s.URL()),
+		chromedp.WaitReady(`html[data-ready="yes"]`))
+	b.settle()
+	u, err := url.Parse(s.URL())
+	require.NoError(t, err)
+	t.Cleanup(func() {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		assert.Empty(t, b.complaints, "the browser has nothing to complain of")
+		assert.Equal(t, map[string]bool{u.Host: true}, b.hosts, "no request leaves the machine")
+	})
+	return b
+}
+
+func (b *tab) do(actions ...chromedp.Action) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Run(b.ctx, actions...))
+}
+
+// get evaluates an expression of the page.
+func get[T any](b *tab, expression string) (v T) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Run(b.ctx, chromedp.Evaluate(expression, &v)), expression)
+	return v
+}
+
+func (b *tab) wait(expression string) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Run(b.ctx, chromedp.Poll(expression, nil, chromedp.WithPollingTimeout(40*time.Second))), "waiting for %s", expression)
+}
+
+func (b *tab) number(field string) float64 {
+	b.t.Helper()
+	text := get[string](b, fmt.Sprintf("document.getElementById(%q).value", field))
+	v, err := strconv.ParseFloat(strings.ReplaceAll(text, "−", "-"), 64)
+	require.NoError(b.t, err, field)
+	return v
+}
+
+func (b *tab) text(id string) string {
+	b.t.Helper()
+	return get[string](b, fmt.Sprintf("document.getElementById(%q).textContent", id))
+}
+
+// settle waits until the server's own drawing of the placement is on the page.
+func (b *tab) settle() {
+	b.t.Helper()
+	b.wait(`document.documentElement.dataset.settled === "yes"`)
+}
+
+// centre is the middle of an element on the screen.
+func (b *tab) centre(selector string) (x, y float64) {
+	b.t.Helper()
+	p := get[[]float64](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2] })()`, selector))
+	return p[0], p[1]
+}
+
+// pixels is how many pixels a millimetre of the drawing has.
+func (b *tab) pixels() float64 {
+	return get[float64](b, `(() => { const m = document.querySelector("#tool").parentNode.getScreenCTM(); return Math.hypot(m.a, m.b) })()`)
+}
+
+func (b *tab) drag(x, y, dx, dy float64) {
+	b.t.Helper()
+	b.do(chromedp.MouseEvent(input.MousePressed, x, y, chromedp.ButtonLeft))
+	for i := 1; i <= 10; i++ {
+		k := float64(i) / 10
+		b.do(chromedp.MouseEvent(input.MouseMoved, x+k*dx, y+k*dy, chromedp.ButtonLeft))
+	}
+	b.do(chromedp.MouseEvent(input.MouseReleased, x+dx, y+dy, chromedp.ButtonLeft))
+}
+
+func TestBrowserDrag(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	x0, y0 := b.number("x"), b.number("y")
+	px := b.pixels()
+	cx, cy := b.centre("#grip")
+
+	b.drag(cx, cy, 40, -15)
+	b.settle()
+	assert.InDelta(t, x0+40/px, b.number("x"), 0.1, "right on the screen is +x")
+	assert.InDelta(t, y0+15/px, b.number("y"), 0.1, "up on the screen is +y")
+
+	// The verdict follows: half off the slab it cannot fit.
+	cx, cy = b.centre("#grip")
+	b.drag(cx, cy, 0, -120)
+	b.settle()
+	assert.Equal(t, "It does not fit", b.text("word"))
+	assert.Contains(t, b.text("bad"), "outline in the slab")
+
+	// Picking the check marks its place on the drawing, picking again clears it.
+	first := `#bad button[data-check="outline in the slab"]`
+	b.do(chromedp.Click(first))
+	b.wait(`document.querySelector(".spot.bad circle") !== null`)
+	b.do(chromedp.Click(first))
+	b.wait(`document.querySelector(".spot circle") === null`)
+}
+
+// The script moves the body by its own map until the server's drawing comes.
+// Both must agree, on either face and at any angle.
+func TestBrowserMapAgreesWithTheServer(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	for _, face := range []string{"top", "bottom"} {
+		b.do(chromedp.Click(fmt.Sprintf(`#place input[name="face"][value=%q]`, face)))
+		b.settle()
+		hx, hy := b.centre(".handle circle")
+		b.drag(hx, hy, -20, 60)
+		b.settle()
+		angle := b.number("angle")
+		assert.NotZero(t, angle, "the handle turns the body")
+		// The least and greatest places on the screen of points along each line.
+		boxes := get[[][]float64](b, `["#grip", '#tool [data-id="body-outline"]'].map(s => {
+			const path = document.querySelector(s), m = path.getScreenCTM(), long = path.getTotalLength(), n = 3000
+			const p = Array.from({ length: n }, (_, i) => path.getPointAtLength((long * i) / n).matrixTransform(m))
+			const x = p.map(q => q.x), y = p.map(q => q.y)
+			return [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)]
+		})`)
+		for i := range 4 {
+			assert.InDelta(t, boxes[1][i], boxes[0][i], 0.05, "%s, %g°", face, angle)
+		}
+	}
+}
+
+func TestBrowserKeys(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	x0, y0, a0 := b.number("x"), b.number("y"), b.number("angle")
+	b.do(chromedp.Focus("#grip"), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowUp, chromedp.KeyModifiers(input.ModifierShift)), chromedp.KeyEvent("["))
+	b.settle()
+	// The body turns about its own middle, so its origin moves a little.
+	assert.InDelta(t, a0+0.5, b.number("angle"), 1e-9, "[ turns to the left")
+	assert.InDelta(t, x0+1, b.number("x"), 0.1)
+	assert.InDelta(t, y0+10, b.number("y"), 3)
+	assert.Equal(t, "grip", get[string](b, "document.activeElement.id"), "the new drawing keeps the focus")
+}
+
+func TestBrowserNonsenseInFields(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	y0 := b.number("y")
+	type_ := func(field, words string) {
+		b.do(chromedp.Focus("#"+field), chromedp.Evaluate(fmt.Sprintf("document.getElementById(%q).select()", field), nil), chromedp.KeyEvent(words))
+	}
+	type_("x", "two bananas")
+	b.wait(`document.getElementById("x-wrong").textContent.includes("bananas")`)
+	assert.Equal(t, "true", get[string](b, `document.getElementById("x").getAttribute("aria-invalid")`))
+
+	type_("x", "36 1/2 in")
+	b.wait(`document.getElementById("x-wrong").textContent === ""`)
+	b.do(chromedp.Focus("#angle"))
+	b.settle()
+	assert.InDelta(t, 36.5*25.4, b.number("x"), 0.01, "shown in the project's unit")
+	assert.Equal(t, y0, b.number("y"), "the other fields stay")
+
+	type_("seconds", "soon")
+	b.do(chromedp.Click("#find"))
+	b.wait(`document.getElementById("seconds-wrong").textContent.includes("soon")`)
+}
+
+func TestBrowserFindsTheBest(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	b.do(chromedp.Click("#find"))
+	b.wait(`document.getElementById("best").textContent !== "–"`)
+	b.do(chromedp.Evaluate(`document.getElementById("stop").click()`, nil)) // it may have ended by itself
+	b.wait(`document.getElementById("outcome").textContent !== ""`)
+	b.settle()
+	assert.Equal(t, "It fits", b.text("word"))
+	assert.Regexp(t, "You stopped it|Proven|No allowed placement", b.text("outcome"))
+	assert.Equal(t, b.text("best"), b.text("total"), "the score of the search is the score of the verdict")
+	b.wait(`document.querySelector('#others button[aria-pressed="true"]') !== null`)
+}
+
+func TestBrowserSaves(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "hall.toml")
+	require.NoError(t, os.WriteFile(path, project.Demo().Source.Bytes(), 0o600))
+	s := web.New(web.Config{File: path, Read: func() (*project.Project, error) { return project.Read(path) }})
+	b := openTab(t, s, 1440, 900)
+	cx, cy := b.centre("#grip")
+	b.drag(cx, cy, 33, 0)
+	b.settle()
+	b.do(chromedp.Click("#save"))
+	b.wait(`document.getElementById("kept").textContent.includes("hall.toml")`)
+	p, err := project.Read(path)
+	require.NoError(t, err)
+	require.NotNil(t, p.Placement)
+	assert.InDelta(t, b.number("x"), p.Placement.X, 0.006)
+}
+
+// On a telephone: nothing runs over the side, and a finger moves the body.
+func TestBrowserNarrow(t *testing.T) {
+	b := openTab(t, demo(), 390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	assert.LessOrEqual(t, get[float64](b, "document.documentElement.scrollWidth"), 390.0)
+	x0, y0 := b.number("x"), b.number("y")
+	px := b.pixels()
+	b.do(chromedp.Evaluate(`document.querySelector("#grip").scrollIntoView({ block: "center" })`, nil))
+	cx, cy := b.centre("#grip")
+	touch := func(kind input.TouchType, x, y float64) {
+		p := []*input.TouchPoint{{X: x, Y: y}}
+		if kind == input.TouchEnd {
+			p = []*input.TouchPoint{}
+		}
+		b.do(input.DispatchTouchEvent(kind, p))
+	}
+	touch(input.TouchStart, cx, cy)
+	for i := 1; i <= 6; i++ {
+		touch(input.TouchMove, cx+4*float64(i), cy+5*float64(i))
+	}
+	touch(input.TouchEnd, 0, 0)
+	b.settle()
+	// The slab stands upright here: down the screen is +x, right is +y.
+	assert.InDelta(t, x0+30/px, b.number("x"), 0.2)
+	assert.InDelta(t, y0+24/px, b.number("y"), 0.2)
+}
