@@ -1,0 +1,384 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"slabwright/fret"
+	"slabwright/fret/measure"
+)
+
+// length is a length on the command line; a bare number is millimetres.
+type length float64
+
+// UnmarshalText reads "648 mm", "25 1/2 in" or a bare number of millimetres.
+func (l *length) UnmarshalText(text []byte) error {
+	v, err := measure.ParseLength(string(text), measure.Millimetres)
+	if err != nil {
+		return err
+	}
+	if v <= 0 {
+		return fmt.Errorf("%s is not above 0", text)
+	}
+	*l = length(v)
+	return nil
+}
+
+// unit is "mm" or "in".
+type unit struct{ measure.Unit }
+
+// UnmarshalText reads a unit's name.
+func (u *unit) UnmarshalText(text []byte) (err error) {
+	u.Unit, err = measure.ParseUnit(string(text))
+	return err
+}
+
+type fretsCommand struct {
+	projectArg
+	answers
+
+	Scale        length   `placeholder:"LENGTH" group:"Without a project" help:"Scale length: 648mm, \"25 1/2 in\"."`
+	Count        int      `placeholder:"N" group:"Without a project" help:"How many frets, 1 to 36 (22)."`
+	BassScale    length   `placeholder:"LENGTH" group:"Without a project" help:"Two-scale frets: scale length along the lowest string."`
+	TrebleScale  length   `placeholder:"LENGTH" group:"Without a project" help:"Two-scale frets: scale length along the highest string."`
+	SquareFret   *float64 `placeholder:"FRET" group:"Without a project" help:"Two-scale frets: the fret at right angles to the centreline; 0 is the nut, 7.5 lies half way from 7 to 8 (0)."`
+	SpreadNut    length   `placeholder:"LENGTH" group:"Without a project" help:"Between the outer strings' centres at the nut (usual for the strings)."`
+	SpreadSaddle length   `placeholder:"LENGTH" group:"Without a project" help:"The same at the saddle (usual for the strings)."`
+	Strings      int      `placeholder:"N" group:"Without a project" help:"How many strings, 1 to 12 (6)."`
+	Steps        int      `placeholder:"N" group:"Without a project" help:"Equal steps to the octave (12)."`
+	Tuning       string   `placeholder:"FILE" group:"Without a project" help:"Tuning file (.scl) in place of equal steps."`
+	Unit         *unit    `placeholder:"mm|in" help:"Unit to show (the project's, or mm)."`
+
+	DividerError length `placeholder:"LENGTH" help:"Also tell how far off each fret would be that is stepped off from the one before with dividers that err by this much."`
+	Measured     string `placeholder:"LIST" help:"Find the scale length of a neck that exists from measured distances from the nut, as 1=36.4,5=162.5,12=324.1 (bare numbers in mm; \"5=6 13/32 in\" works too)."`
+}
+
+// Examples end the help.
+func (*fretsCommand) Examples() []string {
+	return []string{
+		"slabwright frets --scale 648mm --count 22",
+		`slabwright frets --scale "25 1/2 in" --count 24 --unit in --csv > frets.csv`,
+		"slabwright frets --bass-scale 686mm --treble-scale 648mm --square-fret 7 --count 24 --json",
+		"slabwright frets --measured 1=36.4,5=162.6,12=324.1,19=431.8",
+		"slabwright frets panel.toml",
+	}
+}
+
+// fromFlags tells whether a flag that describes a board is given.
+func (f *fretsCommand) fromFlags() bool {
+	return f.Scale != 0 || f.BassScale != 0 || f.TrebleScale != 0 || f.Count != 0 || f.SquareFret != nil ||
+		f.SpreadNut != 0 || f.SpreadSaddle != 0 || f.Strings != 0 || f.Steps != 0 || f.Tuning != ""
+}
+
+// layout is the board that the flags describe.
+func (f *fretsCommand) layout() (fret.Layout, error) {
+	var l fret.Layout
+	switch {
+	case f.Project != "":
+		return l, errors.New("a project is named beside flags that describe a board: give one of them")
+	case f.Scale != 0 && (f.BassScale != 0 || f.TrebleScale != 0):
+		return l, errors.New("--scale stands beside --bass-scale or --treble-scale: give --scale alone, or the other two for two-scale frets")
+	case (f.BassScale != 0) != (f.TrebleScale != 0):
+		return l, errors.New("two-scale frets need both --bass-scale and --treble-scale")
+	case f.Scale == 0 && f.BassScale == 0:
+		return l, errors.New("no scale length is given: add --scale 648mm, or --bass-scale and --treble-scale")
+	case f.Scale != 0 && f.SquareFret != nil:
+		return l, errors.New("--square-fret is for two-scale frets: give --bass-scale and --treble-scale in place of --scale")
+	}
+	t, err := f.temperament()
+	if err != nil {
+		return l, err
+	}
+	l = fret.Layout{Scale: float64(f.Scale), BassScale: float64(f.BassScale), TrebleScale: float64(f.TrebleScale),
+		Count: 22, Temperament: t, SpreadNut: float64(f.SpreadNut), SpreadSaddle: float64(f.SpreadSaddle)}
+	if f.Count != 0 {
+		l.Count = f.Count
+	}
+	if f.SquareFret != nil {
+		l.SquareFret = *f.SquareFret
+	}
+	l.Strings.Count = f.Strings
+	return l, nil
+}
+
+func (f *fretsCommand) temperament() (fret.Temperament, error) {
+	switch {
+	case f.Steps != 0 && f.Tuning != "":
+		return fret.Temperament{}, errors.New("--steps stands beside --tuning: give one of them")
+	case f.Steps != 0:
+		return fret.Equal(f.Steps)
+	case f.Tuning == "":
+		return fret.Temperament{}, nil
+	}
+	data, err := os.ReadFile(f.Tuning)
+	if err != nil {
+		return fret.Temperament{}, fmt.Errorf("cannot read the tuning file: %w", err)
+	}
+	scl, err := fret.ParseScl(data)
+	if err != nil {
+		return fret.Temperament{}, fmt.Errorf("%s: %w", filepath.Base(f.Tuning), err)
+	}
+	t, err := scl.Temperament()
+	if err != nil {
+		return fret.Temperament{}, fmt.Errorf("%s: %w", filepath.Base(f.Tuning), err)
+	}
+	return t, nil
+}
+
+// fretsAnswer is the table for other programs.
+type fretsAnswer struct {
+	Name        string        `json:"name,omitempty"`
+	Temperament string        `json:"temperament"`
+	Scale       number        `json:"scale_mm"`
+	BassScale   *number       `json:"bass_scale_mm,omitempty"`
+	TrebleScale *number       `json:"treble_scale_mm,omitempty"`
+	SquareFret  *number       `json:"square_fret,omitempty"`
+	NutAngle    *number       `json:"nut_angle_deg,omitempty"`
+	SaddleAngle *number       `json:"saddle_angle_deg,omitempty"`
+	Frets       []fretAnswer  `json:"frets"`
+	Strings     []stringPlace `json:"strings"`
+	Warnings    []string      `json:"warnings"`
+}
+
+type fretAnswer struct {
+	Fret         number  `json:"fret"`
+	FromNut      number  `json:"from_nut_mm"`
+	FromPrevious number  `json:"from_previous_mm"`
+	ToSaddle     number  `json:"to_saddle_mm"`
+	Cents        number  `json:"cents"`
+	Rule         string  `json:"from_nut_rule"`
+	RuleLost     number  `json:"from_nut_rule_lost_mm"`
+	BoardWidth   number  `json:"board_width_mm"`
+	SlotLength   number  `json:"slot_length_mm"`
+	Bass         *number `json:"bass_from_nut_mm,omitempty"`
+	Treble       *number `json:"treble_from_nut_mm,omitempty"`
+	Angle        *number `json:"angle_deg,omitempty"`
+	SteppedWorst *number `json:"stepped_worst_mm,omitempty"`
+	Stepped      *number `json:"stepped_likely_mm,omitempty"`
+}
+
+type stringPlace struct {
+	String int       `json:"string"`
+	Scale  number    `json:"scale_mm"`
+	Nut    [2]number `json:"nut_mm"`
+	Saddle [2]number `json:"saddle_mm"`
+}
+
+func pointer(v float64) *number { n := number(v); return &n }
+
+// Run prints the table.
+func (f *fretsCommand) Run(c *console) error {
+	if f.Measured != "" {
+		return f.fit(c)
+	}
+	var l fret.Layout
+	var name string
+	show := ruler{measure.Millimetres}
+	if f.fromFlags() {
+		var err error
+		if l, err = f.layout(); err != nil {
+			return err
+		}
+	} else {
+		p, err := f.read()
+		if err != nil {
+			return err
+		}
+		l, name, show = p.Fret, p.Name, ruler{p.Unit}
+	}
+	if f.Unit != nil {
+		show = ruler{f.Unit.Unit}
+	}
+	plan, err := l.Plan()
+	if err != nil {
+		return err
+	}
+	a := fretsOf(plan)
+	a.Name = name
+	var stepping []fret.Stepping
+	if f.DividerError != 0 {
+		stepping = fret.SteppingErrors(plan.Layout.MeanScale(), plan.Layout.Count, plan.Layout.Temperament, float64(f.DividerError))
+		for i, row := range a.Frets {
+			if s := stepped(stepping, float64(row.Fret)); s != nil {
+				a.Frets[i].SteppedWorst, a.Frets[i].Stepped = pointer(s.WorstMm), pointer(s.LikelyMm)
+			}
+		}
+	}
+	switch {
+	case f.JSON:
+		return c.answerJSON(a)
+	case f.CSV:
+		return f.csv(c, plan)
+	}
+	f.print(c, plan, show, name, stepping)
+	return nil
+}
+
+func stepped(list []fret.Stepping, n float64) *fret.Stepping {
+	for i := range list {
+		if float64(list[i].Fret) == n {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+func fretsOf(plan *fret.Plan) fretsAnswer {
+	l := plan.Layout
+	a := fretsAnswer{Temperament: l.Temperament.Name(), Scale: number(l.MeanScale()), Frets: []fretAnswer{}, Strings: []stringPlace{}, Warnings: plan.Warnings}
+	if a.Warnings == nil {
+		a.Warnings = []string{}
+	}
+	if l.Two() {
+		a.BassScale, a.TrebleScale, a.SquareFret = pointer(l.BassScale), pointer(l.TrebleScale), pointer(l.SquareFret)
+		a.NutAngle, a.SaddleAngle = pointer(degrees(plan.NutAngleRad)), pointer(degrees(plan.SaddleAngleRad))
+	}
+	for _, r := range plan.Rows {
+		row := fretAnswer{Fret: number(r.Fret), FromNut: number(r.FromNut.Mm), FromPrevious: number(r.FromPrevious.Mm),
+			ToSaddle: number(r.ToSaddle.Mm), Cents: number(r.Cents), Rule: r.FromNut.Rule, RuleLost: number(r.FromNut.RuleLostMm),
+			BoardWidth: number(r.BoardWidthMm), SlotLength: number(r.SlotLengthMm)}
+		if l.Two() {
+			row.Bass, row.Treble, row.Angle = pointer(r.BassFromNutMm), pointer(r.TrebleFromNutMm), pointer(degrees(r.AngleRad))
+		}
+		a.Frets = append(a.Frets, row)
+	}
+	for _, s := range plan.Strings {
+		a.Strings = append(a.Strings, stringPlace{s.Number, number(s.ScaleMm),
+			[2]number{number(s.Nut.U), number(s.Nut.V)}, [2]number{number(s.Saddle.U), number(s.Saddle.V)}})
+	}
+	return a
+}
+
+func (f *fretsCommand) csv(c *console, plan *fret.Plan) error {
+	head := []string{"fret", "from_nut_mm", "from_previous_mm", "to_saddle_mm", "cents", "board_width_mm", "slot_length_mm"}
+	two := plan.Layout.Two()
+	if two {
+		head = append(head, "bass_from_nut_mm", "treble_from_nut_mm", "angle_deg")
+	}
+	var rows [][]any
+	for _, r := range plan.Rows {
+		row := []any{r.Fret, r.FromNut.Mm, r.FromPrevious.Mm, r.ToSaddle.Mm, r.Cents, r.BoardWidthMm, r.SlotLengthMm}
+		if two {
+			row = append(row, r.BassFromNutMm, r.TrebleFromNutMm, degrees(r.AngleRad))
+		}
+		rows = append(rows, row)
+	}
+	return c.answerCSV(head, rows)
+}
+
+func (f *fretsCommand) print(c *console, plan *fret.Plan, show ruler, name string, stepping []fret.Stepping) {
+	l := plan.Layout
+	title := fmt.Sprintf("%d frets on a scale of %s", l.Count, show.length(l.MeanScale()))
+	if l.Two() {
+		title = fmt.Sprintf("%d frets on two scales, bass %s and treble %s, square at fret %g", l.Count, show.length(l.BassScale), show.length(l.TrebleScale), l.SquareFret)
+	}
+	if name != "" {
+		title = name + ": " + title
+	}
+	fmt.Fprintf(c.out, "%s; %s.\nMark every fret from the nut, never from fret to fret.\n\n", title, l.Temperament.Name())
+	u := show.unit.String()
+	head := []string{"fret", "from nut " + u, "nearest 1/64", "lost mm", "from previous " + u, "to saddle " + u, "board width " + u}
+	if l.Two() {
+		head = append(head, "bass "+u, "treble "+u, "angle")
+	}
+	if stepping != nil {
+		head = append(head, "stepped, at worst "+u, "likely "+u)
+	}
+	g := table(head...)
+	for _, r := range plan.Rows {
+		row := []string{strconv.FormatFloat(r.Fret, 'f', -1, 64), show.fixed(r.FromNut.Mm), strings.TrimSuffix(r.FromNut.Rule, " in"), fmt.Sprintf("%+.3f", r.FromNut.RuleLostMm),
+			show.fixed(r.FromPrevious.Mm), show.fixed(r.ToSaddle.Mm), show.fixed(r.BoardWidthMm)}
+		if l.Two() {
+			row = append(row, show.fixed(r.BassFromNutMm), show.fixed(r.TrebleFromNutMm), fmt.Sprintf("%+.3f°", degrees(r.AngleRad)))
+		}
+		if stepping != nil {
+			worst, likely := "", ""
+			if s := stepped(stepping, r.Fret); s != nil {
+				worst, likely = show.fixed(s.WorstMm), show.fixed(s.LikelyMm)
+			}
+			row = append(row, worst, likely)
+		}
+		g.row(row...)
+	}
+	g.write(c.out)
+	if l.Two() {
+		fmt.Fprintln(c.out, "\nfrom nut, from previous, to saddle: half of bass and treble together. bass, treble: along the\nouter strings. angle: 0 at the square fret, positive where the bass end is nearer the nut.")
+	}
+	for _, w := range plan.Warnings {
+		wrap(c.out, "", "Warning: "+w)
+	}
+}
+
+// fit finds the scale length of an existing neck.
+func (f *fretsCommand) fit(c *console) error {
+	if f.Project != "" || f.Scale != 0 || f.BassScale != 0 || f.TrebleScale != 0 {
+		return errors.New("--measured finds the scale: leave the project and the scale length out")
+	}
+	t, err := f.temperament()
+	if err != nil {
+		return err
+	}
+	var list []fret.Measured
+	for _, item := range strings.Split(f.Measured, ",") {
+		n, mm, ok := strings.Cut(item, "=")
+		number, err := strconv.Atoi(strings.TrimSpace(n))
+		if !ok || err != nil {
+			return fmt.Errorf("--measured %q: write fret=distance, such as 12=324.1", item)
+		}
+		d, err := measure.ParseLength(strings.TrimSpace(mm), measure.Millimetres)
+		if err != nil {
+			return fmt.Errorf("--measured %q: %w", item, err)
+		}
+		list = append(list, fret.Measured{Fret: number, Mm: d.Mm()})
+	}
+	fit, err := fret.FitScale(list, t, false)
+	if err != nil {
+		return err
+	}
+	type residual struct {
+		Fret     int    `json:"fret"`
+		Measured number `json:"measured_mm"`
+		Expected number `json:"expected_mm"`
+		Off      number `json:"off_mm"`
+		Suspect  bool   `json:"suspect"`
+	}
+	a := struct {
+		Scale    number     `json:"scale_mm"`
+		Error    number     `json:"scale_error_mm"`
+		Rms      number     `json:"rms_mm"`
+		Frets    []residual `json:"frets"`
+		Suspects []int      `json:"suspects"`
+	}{number(fit.ScaleMm), number(fit.ScaleErrorMm), number(fit.RmsMm), []residual{}, append([]int{}, fit.Suspects...)}
+	for _, r := range fit.Residuals {
+		a.Frets = append(a.Frets, residual{r.Fret, number(r.MeasuredMm), number(r.ExpectedMm), number(r.OffMm), r.Suspect})
+	}
+	if f.JSON {
+		return c.answerJSON(a)
+	}
+	if f.CSV {
+		var rows [][]any
+		for _, r := range fit.Residuals {
+			rows = append(rows, []any{r.Fret, r.MeasuredMm, r.ExpectedMm, r.OffMm, r.Suspect})
+		}
+		return c.answerCSV([]string{"fret", "measured_mm", "expected_mm", "off_mm", "suspect"}, rows)
+	}
+	show := ruler{measure.Millimetres}
+	if f.Unit != nil {
+		show = ruler{f.Unit.Unit}
+	}
+	fmt.Fprintf(c.out, "scale length %s, give or take %s\n\n", show.length(fit.ScaleMm), show.length(fit.ScaleErrorMm))
+	g := table("fret", "measured", "expected", "off", "")
+	for _, r := range fit.Residuals {
+		note := ""
+		if r.Suspect {
+			note = "left out: misplaced or mismeasured"
+		}
+		g.row(strconv.Itoa(r.Fret), show.fixed(r.MeasuredMm), show.fixed(r.ExpectedMm), show.signed(r.OffMm), note)
+	}
+	g.write(c.out)
+	return nil
+}

@@ -1,0 +1,142 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"time"
+
+	"slabwright/fret"
+	"slabwright/layout/place"
+	"slabwright/layout/project"
+	"slabwright/layout/slab"
+)
+
+// projectArg is the project that a command works on.
+type projectArg struct {
+	Project string `arg:"" optional:"" placeholder:"PROJECT.toml" help:"Project file; without one, the demo that comes with the program."`
+}
+
+func (a projectArg) read() (*project.Project, error) {
+	if a.Project == "" {
+		return project.Demo(), nil
+	}
+	return project.Read(a.Project)
+}
+
+// searching is for commands that need a placement and search it when the
+// project has none.
+type searching struct {
+	Limit time.Duration `default:"20s" placeholder:"TIME" help:"Stop a search after this time with the best so far, such as 10s or 2m; 0s has no limit (${default})."`
+}
+
+// job is a project made ready for placing.
+type job struct {
+	*project.Project
+	ruler
+	board *fret.Plan
+	fit   *place.Case
+
+	around bool // on paper, only the part of the placement overlay round the body
+}
+
+func (a projectArg) open() (*job, error) {
+	p, err := a.read()
+	if err != nil {
+		return nil, err
+	}
+	board, err := p.Fret.Plan()
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", p.Source.Name, err)
+	}
+	fit, err := place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", p.Source.Name, err)
+	}
+	return &job{Project: p, ruler: ruler{p.Unit}, board: board, fit: fit}, nil
+}
+
+// search looks for the best placement, with progress where a maker watches.
+func (j *job) search(c *console, o place.Options) (place.Result, error) {
+	if o.Limit < 0 {
+		return place.Result{}, fmt.Errorf("--limit %v: give a time, such as 10s; 0s has no limit", o.Limit)
+	}
+	watch := watcher{console: c}
+	if watch.live() {
+		o.Progress = watch.show
+		c.say("searching; Ctrl-C takes the best so far")
+	}
+	r, err := j.fit.Search(c.ctx, o)
+	watch.clear()
+	return r, err
+}
+
+// watcher shows how far a search has come, on one line of a terminal.
+type watcher struct {
+	*console
+	last time.Time
+	used bool
+}
+
+// live tells whether a maker watches standard error.
+func (w *watcher) live() bool {
+	f, ok := w.err.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+func (w *watcher) show(p place.Progress) {
+	if now := time.Now(); now.Sub(w.last) < 100*time.Millisecond { // faster than anyone reads
+		return
+	} else {
+		w.last = now
+	}
+	w.used = true
+	best := "nothing allowed found yet"
+	if p.Best != nil {
+		best = fmt.Sprintf("best %.3f points", p.Best.Score.Total)
+		if number(p.Bound).ok() {
+			best += fmt.Sprintf(", bound %.3f, gap %.3f", p.Bound, p.Best.Score.Total-p.Bound)
+		}
+	}
+	// \r and "erase to the end of the line" (ECMA-48, EL) keep it to one line.
+	fmt.Fprintf(w.err, "\r\x1b[K%s; %d looked at, %.1f s", best, p.Evaluated, p.Elapsed.Seconds())
+}
+
+func (w *watcher) clear() {
+	if w.used {
+		fmt.Fprint(w.err, "\r\x1b[K")
+	}
+}
+
+// placed is the project's placement, or the best one when it has none; nil
+// when nothing fits, and then the maker has been told. searched tells which.
+func (j *job) placed(c *console, s searching) (p *place.Placement, searched bool, err error) {
+	if j.Placement != nil {
+		return j.Placement, false, nil
+	}
+	c.say("%s has no placement: searching the best one", j.Source.Name)
+	r, err := j.search(c, place.Options{Limit: s.Limit})
+	if err != nil {
+		return nil, true, err
+	}
+	if r.Best == nil {
+		j.tellInfeasible(c.err, r)
+		return nil, true, nil
+	}
+	if r.Stopped != place.ToTheEnd {
+		c.say("the search was stopped (%s): a better placement may exist, by at most %.3f points", r.Stopped, r.Gap)
+	}
+	return &r.Best.Placement, true, nil
+}
+
+// hollowed is the slab with chambers planned round the placement, where the
+// project wants them planned; nil: as if nothing were to be cut from it.
+func (j *job) hollowed(p *place.Placement) *slab.Slab {
+	if p == nil {
+		return j.Hollowed(nil)
+	}
+	return j.Hollowed(j.fit.Reserved(*p))
+}

@@ -1,0 +1,214 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"slabwright/layout/place"
+)
+
+type placeCommand struct {
+	projectArg
+	searching
+	JSON         bool `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
+	Alternatives int  `default:"3" placeholder:"N" help:"How many further, distinct placements to give (${default})."`
+	Save         bool `help:"Write the placement into the project file; no other byte of it changes."`
+}
+
+// Examples end the help.
+func (*placeCommand) Examples() []string {
+	return []string{
+		"slabwright place",
+		"slabwright place panel.toml --limit 10s --alternatives 5",
+		"slabwright place panel.toml --save",
+		"slabwright place panel.toml --json > placement.json",
+	}
+}
+
+// placeAnswer is the result for other programs. What was not found is null.
+type placeAnswer struct {
+	Project      string            `json:"project"`
+	Placement    *placementAnswer  `json:"placement"`
+	Score        *number           `json:"score"`
+	Bound        *number           `json:"bound"`
+	Gap          *number           `json:"gap"`
+	Terms        *termsAnswer      `json:"terms"`
+	Evaluated    int               `json:"evaluated"`
+	Elapsed      number            `json:"elapsed_ms"`
+	Stopped      place.Stopped     `json:"stopped"`
+	Alternatives []foundAnswer     `json:"alternatives"`
+	Infeasible   *infeasibleAnswer `json:"infeasible"`
+}
+
+type foundAnswer struct {
+	Placement placementAnswer `json:"placement"`
+	Score     number          `json:"score"`
+}
+
+type infeasibleAnswer struct {
+	Proved      bool               `json:"proved"`
+	Within      number             `json:"within_mm"`
+	Relaxations []relaxationAnswer `json:"relaxations"`
+}
+
+type relaxationAnswer struct {
+	Limit     string          `json:"limit"`
+	By        number          `json:"by_mm"`
+	Placement placementAnswer `json:"placement"`
+}
+
+// termsAnswer is the score by its terms, in points; they add up to the score.
+type termsAnswer struct {
+	Mirror     number `json:"mirror"`
+	LinesMean  number `json:"lines_mean"`
+	LinesWorst number `json:"lines_worst"`
+	Hardware   number `json:"hardware"`
+	Strip      number `json:"strip"`
+	Through    number `json:"through"`
+	NearX      number `json:"near_x"`
+	Grain      number `json:"grain"`
+}
+
+func placeAnswerOf(name string, r place.Result) placeAnswer {
+	a := placeAnswer{Project: name, Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
+	if r.Best != nil {
+		p, s := answerOf(r.Best.Placement), r.Best.Score
+		a.Placement, a.Score, a.Bound, a.Gap = &p, pointer(s.Total), pointer(r.Bound), pointer(r.Gap)
+		a.Terms = &termsAnswer{number(s.Mirror), number(s.LinesMean), number(s.LinesWorst), number(s.Hardware),
+			number(s.Strip), number(s.Through), number(s.NearX), number(s.Grain)}
+		for _, f := range r.Alternatives {
+			a.Alternatives = append(a.Alternatives, foundAnswer{answerOf(f.Placement), number(f.Score.Total)})
+		}
+		return a
+	}
+	i := infeasibleAnswer{Relaxations: []relaxationAnswer{}}
+	if n := r.Infeasible; n != nil {
+		i.Proved, i.Within = n.Proved, number(n.Within)
+		for _, x := range n.Relaxations {
+			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, number(x.By), answerOf(x.Placement)})
+		}
+	}
+	a.Infeasible = &i
+	return a
+}
+
+// Run searches and prints what was found and what was proved.
+func (p *placeCommand) Run(c *console) error {
+	if p.Alternatives < 0 || p.Alternatives > 100 {
+		return fmt.Errorf("--alternatives %d: give 0 to 100", p.Alternatives)
+	}
+	if p.Save && p.Project == "" {
+		return fmt.Errorf("--save: the demo cannot be written to; name a project file (slabwright new FILE --from demo writes the demo out)")
+	}
+	j, err := p.open()
+	if err != nil {
+		return err
+	}
+	r, err := j.search(c, place.Options{Limit: p.Limit, Alternatives: p.Alternatives})
+	if err != nil {
+		return err
+	}
+	if p.Save && r.Best != nil {
+		if err := j.save(c, r.Best.Placement); err != nil {
+			return err
+		}
+	}
+	if p.JSON {
+		err = c.answerJSON(placeAnswerOf(j.Name, r))
+	} else {
+		j.tell(c.out, r)
+	}
+	if err == nil && r.Best == nil {
+		err = errFailed
+	}
+	return err
+}
+
+// save writes the placement into the file. What is written is rounded far
+// below what a saw follows; the verdict is asked of that.
+func (j *job) save(c *console, p place.Placement) error {
+	if err := j.SetPlacement(p); err != nil {
+		return err
+	}
+	if err := j.Save(); err != nil {
+		return err
+	}
+	c.say("wrote the placement into %s", j.Source.Name)
+	if !j.fit.Allowed(*j.Placement) {
+		c.say("rounded to the digits written, it misses a need by a hair: see slabwright check")
+	}
+	return nil
+}
+
+// tell prints a result for a reader.
+func (j *job) tell(w io.Writer, r place.Result) {
+	if r.Best == nil {
+		j.tellInfeasible(w, r)
+		return
+	}
+	fmt.Fprintf(w, "%s: the best placement\n\n", j.Name)
+	b := r.Best
+	wrap(w, "  ", j.placement(b.Placement))
+	fmt.Fprintf(w, "\n  score   %.3f points (less is better)\n", b.Score.Total)
+	if number(r.Bound).ok() {
+		fmt.Fprintf(w, "  bound   %.3f points: no allowed placement scores less\n", r.Bound)
+		fmt.Fprintf(w, "  gap     %.3f points\n", r.Gap)
+	} else {
+		fmt.Fprintln(w, "  bound   none proved yet")
+	}
+	switch r.Stopped {
+	case place.ByTime:
+		fmt.Fprintln(w, "  stopped by the time limit; a longer --limit may close the gap")
+	case place.ByHand:
+		fmt.Fprintln(w, "  stopped by hand")
+	}
+	fmt.Fprintf(w, "  %d placements and ranges looked at in %.2f s\n\n", r.Evaluated, r.Elapsed.Seconds())
+	g := table("  what it costs", "points")
+	for _, t := range []struct {
+		name   string
+		points float64
+	}{
+		{"colours that differ across the centreline", b.Score.Mirror},
+		{"glue lines off their mirror, mean", b.Score.LinesMean},
+		{"glue lines off their mirror, worst", b.Score.LinesWorst},
+		{"posts and screws near glue lines", b.Score.Hardware},
+		{"wished strips off the centreline", b.Score.Strip},
+		{"wished glue lines off their place", b.Score.Through},
+		{"off the wished place along the slab", b.Score.NearX},
+		{"off the wished grain angle", b.Score.Grain},
+	} {
+		if t.points != 0 {
+			g.row("  "+t.name, fmt.Sprintf("%.3f", t.points))
+		}
+	}
+	g.write(w)
+	if len(r.Alternatives) > 0 {
+		u := j.unit.String()
+		fmt.Fprintln(w, "\nOther placements, each the best of its kind:")
+		g := table("  points", "x "+u, "y "+u, "angle", "height "+u, "face")
+		for _, f := range r.Alternatives {
+			p := f.Placement
+			g.row(fmt.Sprintf("  %.3f", f.Score.Total), j.fixed(p.X), j.fixed(p.Y), fmt.Sprintf("%.2f°", degrees(p.Angle)), j.fixed(p.Height), string(p.Face))
+		}
+		g.write(w)
+	}
+}
+
+// tellInfeasible says that nothing fits, how sure that is, and what would have
+// to give.
+func (j *job) tellInfeasible(w io.Writer, r place.Result) {
+	i := r.Infeasible
+	if i == nil || !i.Proved {
+		fmt.Fprintf(w, "%s: no allowed placement was found in %.1f s; it is not proved that there is none\n", j.Name, r.Elapsed.Seconds())
+	} else {
+		fmt.Fprintf(w, "%s: nothing fits: no placement passes, even with every need in plan %s smaller\n", j.Name, j.length(i.Within))
+	}
+	if i == nil || len(i.Relaxations) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "Each of these alone would let a placement pass:")
+	for _, x := range i.Relaxations {
+		fmt.Fprintf(w, "  %s: give %s\n", x.Limit, j.length(x.By))
+		wrap(w, "      ", "then at "+j.placement(x.Placement))
+	}
+}
