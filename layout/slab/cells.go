@@ -3,6 +3,7 @@ package slab
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"slabwright/body/geom"
 )
@@ -191,7 +192,7 @@ func (s *Slab) GlueLines() []GlueLine {
 		x := 0.0
 		for r, l := 0, 0; r < len(right) && l < len(left); {
 			endR, endL := right[r].to.left, left[l].to.right
-			end := math.Min(endR, endL)
+			end := min(endR, endL)
 			if end > x {
 				lines = append(lines, GlueLine{
 					Name: name, A: geom.Pt(x, y), B: geom.Pt(end, y),
@@ -252,18 +253,11 @@ func (s *Slab) tiles() tiling {
 // each cuts the ring by all parts and visits what falls to each, in order; a
 // part with a chevron may be visited twice, once for each half.
 func (t tiling) each(ring geom.Polygon, visit func(part int, cut geom.Polygon)) {
-	rest := ring
-	for i, parts := range t.strips {
-		if len(rest) == 0 {
-			return
-		}
-		mine := rest
-		if i+1 < len(t.strips) {
-			mine, rest = below(rest, t.bands[i+1]), above(rest, t.bands[i+1])
-		}
-		if len(mine) == 0 {
+	for i, mine := range t.slices(ring) {
+		if len(mine) < 3 {
 			continue
 		}
+		parts := t.strips[i]
 		if len(parts) == 1 {
 			visit(t.first[i], mine)
 			continue
@@ -276,4 +270,43 @@ func (t tiling) each(ring geom.Polygon, visit func(part int, cut geom.Polygon)) 
 			}
 		}
 	}
+}
+
+// slices cuts the ring by all bands in one walk round it. Each edge is cut
+// where it crosses joints, and each piece of it goes to the strip it lies in.
+// A ring that leaves a band over one side must come back over the same side,
+// so joining the pieces in order closes every slice along the joints, as
+// clipping by Sutherland and Hodgman would; parts that fall apart stay joined
+// back and forth, which areas do not feel.
+func (t tiling) slices(ring geom.Polygon) []geom.Polygon {
+	n := len(t.strips)
+	out := make([]geom.Polygon, n)
+	if len(ring) == 0 {
+		return out
+	}
+	put := func(i int, p geom.Point) {
+		if k := len(out[i]); k == 0 || out[i][k-1] != p {
+			out[i] = append(out[i], p)
+		}
+	}
+	strip := func(y float64) int { return max(0, min(sort.SearchFloat64s(t.bands, y)-1, n-1)) }
+	a := ring[len(ring)-1]
+	for _, b := range ring {
+		i, j := strip(a.Y), strip(b.Y)
+		put(i, a)
+		for i != j {
+			side, next := i+1, i+1
+			if j < i {
+				side, next = i, i-1
+			}
+			y := t.bands[side]
+			x := a.X + (b.X-a.X)*(y-a.Y)/(b.Y-a.Y)
+			put(i, geom.Pt(x, y))
+			put(next, geom.Pt(x, y))
+			i = next
+		}
+		put(j, b)
+		a = b
+	}
+	return out
 }

@@ -106,6 +106,7 @@ type planner struct {
 	ring  geom.Polygon // the outline, flattened inside
 	free  [][]span     // by strip: where a chamber may lie
 	hoard []float64    // ∫ hollow height dx up to x = first + i·step
+	comb  []float64    // hollow height there
 	first float64
 	step  float64
 }
@@ -185,7 +186,7 @@ func apart(free []span, rib, shortest float64) []span {
 	for _, g := range free {
 		if n := len(out); n > 0 && g.from-out[n-1].to < rib {
 			if before := &out[n-1]; before.length() > g.length() {
-				before.to = math.Max(before.from, g.from-rib)
+				before.to = max(before.from, g.from-rib)
 				if before.length() < shortest {
 					out = out[:n-1]
 				}
@@ -211,10 +212,10 @@ func apart(free []span, rib, shortest float64) []span {
 func (p *planner) wall() float64 {
 	w := p.rules.Wall
 	if r := p.s.Edge.TopRadius; r > p.rules.TopSkin {
-		w = math.Max(w, r)
+		w = max(w, r)
 	}
 	if r := p.s.Edge.BottomRadius; r > p.rules.BottomSkin {
-		w = math.Max(w, r)
+		w = max(w, r)
 	}
 	return w
 }
@@ -237,9 +238,9 @@ func reach(a, b geom.Point, y0, y1, w float64) (lo, hi float64, ok bool) {
 	}
 	lo, hi = math.Inf(1), math.Inf(-1)
 	visit := func(x, y float64) {
-		g := math.Max(0, math.Max(y0-y, y-y1))
-		r := math.Sqrt(math.Max(0, w*w-g*g))
-		lo, hi = math.Min(lo, x-r), math.Max(hi, x+r)
+		g := max(0, max(y0-y, y-y1))
+		r := math.Sqrt(max(0, w*w-g*g))
+		lo, hi = min(lo, x-r), max(hi, x+r)
 	}
 	if a.Y == b.Y {
 		visit(a.X, a.Y)
@@ -248,7 +249,7 @@ func reach(a, b geom.Point, y0, y1, w float64) (lo, hi float64, ok bool) {
 	}
 	m := (b.X - a.X) / (b.Y - a.Y)
 	at := func(y float64) {
-		if y = math.Max(math.Max(a.Y, low), math.Min(y, math.Min(b.Y, high))); true {
+		if y = max(max(a.Y, low), min(y, min(b.Y, high))); true {
 			visit(a.X+m*(y-a.Y), y)
 		}
 	}
@@ -303,7 +304,7 @@ func shadow(ring geom.Polygon, y0, y1 float64) []span {
 			if meets {
 				break
 			}
-			meets = math.Min(e.a.X, e.b.X) <= m && m <= math.Max(e.a.X, e.b.X)
+			meets = min(e.a.X, e.b.X) <= m && m <= max(e.a.X, e.b.X)
 		}
 		if meets {
 			// A whisker wider than found: a cut through an edge is rounded.
@@ -328,9 +329,9 @@ func gaps(no []span, x0, x1 float64) []span {
 	x := x0
 	for _, n := range no {
 		if n.from > x {
-			out = append(out, span{x, math.Min(n.from, x1)})
+			out = append(out, span{x, min(n.from, x1)})
 		}
-		x = math.Max(x, n.to)
+		x = max(x, n.to)
 		if x >= x1 {
 			return out
 		}
@@ -350,18 +351,21 @@ func (p *planner) cumulate() {
 	n := int(math.Ceil(l / 4))
 	p.step = l / float64(n)
 	p.hoard = make([]float64, n+1)
+	p.comb = make([]float64, n+1)
 	a := p.height(p.first)
+	p.comb[0] = a
 	for i := range n {
 		x := p.first + float64(i)*p.step
 		m, b := p.height(x+p.step/2), p.height(x+p.step)
-		p.hoard[i+1] = p.hoard[i] + p.step/6*(math.Max(0, a)+4*math.Max(0, m)+math.Max(0, b))
+		p.hoard[i+1] = p.hoard[i] + p.step/6*(max(0, a)+4*max(0, m)+max(0, b))
 		a = b
+		p.comb[i+1] = b
 	}
 }
 
 // upTo is ∫ hollow height dx from the slab's start to x.
 func (p *planner) upTo(x float64) float64 {
-	u := math.Max(0, math.Min((x-p.first)/p.step, float64(len(p.hoard)-1)))
+	u := max(0, min((x-p.first)/p.step, float64(len(p.hoard)-1)))
 	i := min(int(u), len(p.hoard)-2)
 	return p.hoard[i] + (p.hoard[i+1]-p.hoard[i])*(u-float64(i))
 }
@@ -372,10 +376,8 @@ func (p *planner) between(a, b float64) float64 { return p.upTo(b) - p.upTo(a) }
 // to the next tooth on either side.
 func (p *planner) shallow() []span {
 	var out []span
-	n := len(p.hoard) - 1
-	for i := 0; i <= n; i++ {
-		x := p.first + float64(i)*p.step
-		if p.height(x) < p.rules.Shallowest {
+	for i, h := range p.comb {
+		if x := p.first + float64(i)*p.step; h < p.rules.Shallowest {
 			out = append(out, span{x - p.step, x + p.step})
 		}
 	}
@@ -479,13 +481,13 @@ func (p *planner) divide(g span) []span {
 		if k+1 < len(out) {
 			end = out[k+1].from - p.rules.Rib
 		}
-		out[k].to = math.Min(end, out[k].from+p.rules.Longest)
+		out[k].to = min(end, out[k].from+p.rules.Longest)
 		if k == 0 {
-			out[k].from = math.Max(g.from, out[k].to-p.rules.Longest)
+			out[k].from = max(g.from, out[k].to-p.rules.Longest)
 		}
 	}
 	for k := len(out) - 1; k > 0; k-- {
-		out[k].from = math.Max(out[k-1].to+p.rules.Rib, out[k].to-p.rules.Longest)
+		out[k].from = max(out[k-1].to+p.rules.Rib, out[k].to-p.rules.Longest)
 	}
 	return out
 }
@@ -501,7 +503,7 @@ func (p *planner) grid() [][]span {
 	longestFree := 0.0
 	for _, spans := range p.free {
 		for _, g := range spans {
-			longestFree = math.Max(longestFree, g.length())
+			longestFree = max(longestFree, g.length())
 		}
 	}
 	if n := math.Ceil((longestFree + rib) / full); n >= 1 {
@@ -535,7 +537,7 @@ func (p *planner) grid() [][]span {
 	}
 	best, bestPitch, bestStart := -1.0, full, 0.0
 	for _, pitch := range pitches {
-		steps := math.Max(1, math.Ceil(pitch/2))
+		steps := max(1, math.Ceil(pitch/2))
 		for k := 0.0; k < steps; k++ {
 			start := p.first + pitch*k/steps
 			sum := 0.0
@@ -559,7 +561,7 @@ func (p *planner) grid() [][]span {
 func (p *planner) slots(spans []span, start, pitch float64, visit func(span)) {
 	for _, g := range spans {
 		for x := start + math.Floor((g.from-start)/pitch)*pitch; x < g.to; x += pitch {
-			c := span{math.Max(g.from, x), math.Min(g.to, x+pitch-p.rules.Rib)}
+			c := span{max(g.from, x), min(g.to, x+pitch-p.rules.Rib)}
 			if c.length() >= p.rules.Shortest {
 				visit(c)
 			}
@@ -583,7 +585,7 @@ func (p *planner) keepGlue(layout [][]span) {
 			if lack <= 1e-6*g.full || len(layout[i])+len(layout[i+1]) == 0 {
 				continue
 			}
-			k := math.Max(0, 1-lack/(g.full-g.glued)-1e-3)
+			k := max(0, 1-lack/(g.full-g.glued)-1e-3)
 			for _, strip := range []int{i, i + 1} {
 				var kept []span
 				for _, c := range layout[strip] {
@@ -646,7 +648,7 @@ func union(spans []span) []span {
 	var out []span
 	for _, s := range spans {
 		if n := len(out); n > 0 && s.from <= out[n-1].to {
-			out[n-1].to = math.Max(out[n-1].to, s.to)
+			out[n-1].to = max(out[n-1].to, s.to)
 			continue
 		}
 		out = append(out, s)

@@ -110,8 +110,8 @@ func (s *Slab) CutList(rules CutRules) CutList {
 			return
 		}
 		for _, p := range cut {
-			extents[k].from = math.Min(extents[k].from, p.X)
-			extents[k].to = math.Max(extents[k].to, p.X)
+			extents[k].from = min(extents[k].from, p.X)
+			extents[k].to = max(extents[k].to, p.X)
 		}
 	})
 	sizes := map[extent][4]float64{}
@@ -126,8 +126,8 @@ func (s *Slab) CutList(rules CutRules) CutList {
 			}
 			size, ok := sizes[e]
 			if !ok {
-				size[0], size[1], size[2], size[3] = s.sideBlank(math.Max(0, e.from-rules.EndMm), math.Min(s.Length, e.to+rules.EndMm))
-				size[0] = math.Max(size[0], e.to-e.from+2*rules.EndMm)
+				size[0], size[1], size[2], size[3] = s.sideBlank(max(0, e.from-rules.EndMm), min(s.Length, e.to+rules.EndMm))
+				size[0] = max(size[0], e.to-e.from+2*rules.EndMm)
 				sizes[e] = size
 			}
 			b := Blank{
@@ -227,7 +227,7 @@ func (l *CutList) total(rules CutRules) {
 // the edges are tried. The profile is sampled; what a sample step can miss,
 // step²/8 times the greatest bend, is added.
 func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
-	const n = 60
+	const n = 40
 	step := (x1 - x0) / n
 	var ps geom.Polygon
 	for k := 0; k <= n; k++ {
@@ -247,8 +247,8 @@ func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
 		lo, hi, deep := math.Inf(1), math.Inf(-1), 0.0
 		for _, p := range ring {
 			d := p.Sub(e.At)
-			lo, hi = math.Min(lo, d.Dot(u)), math.Max(hi, d.Dot(u))
-			deep = math.Max(deep, u.Cross(d))
+			lo, hi = min(lo, d.Dot(u)), max(hi, d.Dot(u))
+			deep = max(deep, u.Cross(d))
 		}
 		if w := deep + missed; w < width-1e-9 {
 			length, width = hi-lo, w

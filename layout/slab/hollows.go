@@ -152,7 +152,7 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 			f.Share = g.glued / g.full
 		}
 		f.OK = f.Share >= rules.LeastGlue-1e-9
-		h.LeastGlue = math.Min(h.LeastGlue, f.Share)
+		h.LeastGlue = min(h.LeastGlue, f.Share)
 		h.Glue = append(h.Glue, f)
 		if !f.OK {
 			h.Notes = append(h.Notes, fmt.Sprintf("%s keeps %.0f %% of its face, less than the %.0f %% asked for", f.Name, 100*f.Share, 100*f.Least))
@@ -167,22 +167,11 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 // chamberWeight is the volume of a chamber and what the wood in it weighs.
 func (p *planner) chamberWeight(c Chamber) (mm3, grams float64) {
 	y0, y1 := p.bands[c.Strip], p.bands[c.Strip+1]
-	rect := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
 	parts := p.s.parts(c.Strip)
-	for _, part := range parts {
-		rho := p.s.Density(part.wood)
-		if len(parts) == 1 {
-			v := p.f.hollow(rect, c.TopSkin, c.BottomSkin).v
-			return v, v * rho * 1e-6
-		}
-		for _, region := range part.regions(y0, y1) {
-			if cut := rect.ClippedTo(region); len(cut) > 0 {
-				v := p.f.hollow(cut, c.TopSkin, c.BottomSkin).v
-				mm3 += v
-				grams += v * rho * 1e-6
-			}
-		}
-	}
+	p.f.split(c, parts, y0, y1, func(part int, m moments) {
+		mm3 += m.v
+		grams += m.v * p.s.Density(parts[part].wood) * 1e-6
+	})
 	return mm3, grams
 }
 
@@ -193,7 +182,7 @@ func (p *planner) most() float64 {
 	for i, spans := range p.free {
 		rho := 0.0
 		for _, part := range p.s.parts(i) {
-			rho = math.Max(rho, p.s.Density(part.wood))
+			rho = max(rho, p.s.Density(part.wood))
 		}
 		for _, g := range spans {
 			area, ok := memo[g]
@@ -219,97 +208,100 @@ func (p *planner) mostIn(g span) float64 {
 	l, rib, long := g.length(), p.rules.Rib, p.rules.Longest
 	t := 0.0
 	for n := 1.0; (n-1)*(rib+p.rules.Shortest) < l; n++ {
-		t = math.Max(t, math.Min(n*long, l-(n-1)*rib))
+		t = max(t, min(n*long, l-(n-1)*rib))
 	}
 	low := math.Inf(1)
-	for x := g.from; ; x += p.step {
-		low = math.Min(low, p.height(math.Min(x, g.to)))
-		if x >= g.to {
-			break
-		}
+	for i := max(0, int((g.from-p.first)/p.step)); i < len(p.comb) && p.first+float64(i-1)*p.step < g.to; i++ {
+		low = min(low, p.comb[i])
 	}
 	// Between teeth of the comb the height can dip by the bend.
 	low -= p.step * p.step / 8 * (p.f.topBend + p.f.bottomBend)
-	return all - (l-t)*math.Max(0, low) + 1e-9*all
+	return all - (l-t)*max(0, low) + 1e-9*all
 }
 
 // widest finds the largest circle over the hollows by halving squares: a
 // square whose middle lies d from solid wood holds no circle of radius above
 // d plus half its diagonal.
 func (p *planner) widest(layout [][]span) WidestSkin {
-	const within = 0.5 // mm in diameter
-	solid := make([][]span, len(layout))
+	const within = 1 // mm in diameter
 	far := 10 * (p.s.Length + p.s.Width())
+	solid := make([][]span, len(layout))
 	for i := range layout {
 		solid[i] = gaps(slices.Clone(layout[i]), -far, far)
 	}
-	clear := func(q geom.Point, strip int) float64 {
-		best := far
+	// clear is the distance from a place in a strip to the nearest wood that
+	// stands solid; it looks no farther than needed.
+	clear := func(x, y float64, strip int) float64 {
+		best := far * far // squared
 		for dir := -1; dir <= 1; dir += 2 {
 			for i := strip; ; i += dir {
 				dy := 0.0
 				switch {
 				case i < strip:
-					dy = q.Y - p.bands[i+1]
+					dy = y - p.bands[i+1]
 				case i > strip:
-					dy = p.bands[i] - q.Y
+					dy = p.bands[i] - y
+				}
+				if dy*dy >= best {
+					break
 				}
 				if i < 0 || i >= len(solid) {
-					dy = math.Max(q.Y-p.bands[0], 0)
-					if i >= len(solid) {
-						dy = math.Max(p.bands[len(solid)]-q.Y, 0)
-					}
-					best = math.Min(best, dy)
+					best = dy * dy // beyond the slab nothing can hang
 					break
 				}
-				if dy >= best {
-					break
-				}
-				list := solid[i]
-				k, _ := slices.BinarySearchFunc(list, q.X, func(s span, x float64) int { return compare(s.to - x) })
-				for _, j := range [2]int{k - 1, k} {
-					if j >= 0 && j < len(list) {
-						dx := math.Max(0, math.Max(list[j].from-q.X, q.X-list[j].to))
-						best = math.Min(best, math.Hypot(dx, dy))
+				for _, s := range solid[i] {
+					if s.to < x {
+						if dx := x - s.to; dx*dx+dy*dy < best {
+							best = dx*dx + dy*dy
+						}
+						continue
 					}
+					if dx := max(0, s.from-x); dx*dx+dy*dy < best {
+						best = dx*dx + dy*dy
+					}
+					break
 				}
 			}
 		}
-		return best
+		return math.Sqrt(best)
 	}
 	type square struct {
-		c geom.Point
-		h float64 // half the side
+		x, y, h, d float64 // middle, half the side, clear there
+		strip      int
 	}
 	w := WidestSkin{WithinMm: within}
 	radius := 0.0
+	look := func(x, y, h float64, strip int) square {
+		// The middle is kept in its strip; a square there covers no less.
+		y = max(p.bands[strip], min(y, p.bands[strip+1]))
+		q := square{x, y, h, clear(x, y, strip), strip}
+		if q.d > radius {
+			radius = q.d
+			w.AtMm = [2]float64{x, y}
+		}
+		return q
+	}
+	var todo []square
 	for i, spans := range layout {
 		y := (p.bands[i] + p.bands[i+1]) / 2
 		half := (p.bands[i+1] - p.bands[i]) / 2
 		for _, g := range spans {
 			n := math.Ceil(g.length() / (2 * half))
 			hx := g.length() / n / 2
-			var todo []square
 			for k := 0.0; k < n; k++ {
-				todo = append(todo, square{geom.Pt(g.from+hx*(2*k+1), y), math.Max(hx, half)})
+				todo = append(todo, look(g.from+hx*(2*k+1), y, half, i))
 			}
-			for len(todo) > 0 {
-				q := todo[len(todo)-1]
-				todo = todo[:len(todo)-1]
-				y := math.Max(p.bands[i], math.Min(q.c.Y, p.bands[i+1]))
-				d := clear(geom.Pt(q.c.X, y), i)
-				if d > radius {
-					radius = d
-					w.AtMm = [2]float64{q.c.X, y}
-				}
-				if d+q.h*math.Sqrt2 <= radius+within/2 {
-					continue
-				}
-				h := q.h / 2
-				for _, o := range [4]geom.Vec{{X: -h, Y: -h}, {X: h, Y: -h}, {X: -h, Y: h}, {X: h, Y: h}} {
-					todo = append(todo, square{q.c.Add(o), h})
-				}
-			}
+		}
+	}
+	for len(todo) > 0 {
+		q := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if q.d+q.h*math.Sqrt2 <= radius+within/2.0 {
+			continue
+		}
+		h := q.h / 2
+		for _, o := range [4][2]float64{{-h, -h}, {h, -h}, {-h, h}, {h, h}} {
+			todo = append(todo, look(q.x+o[0], q.y+o[1], h, q.strip))
 		}
 	}
 	w.DiameterMm = 2 * radius
@@ -350,7 +342,7 @@ func (p *planner) air(h *Hollowing, reserved []geom.Polygon) {
 		slices.SortFunc(list, func(a, b int) int { return compare(s.Chambers[a].From - s.Chambers[b].From) })
 	}
 	overlap := func(a, b int) (from, to float64) {
-		return math.Max(s.Chambers[a].From, s.Chambers[b].From), math.Min(s.Chambers[a].To, s.Chambers[b].To)
+		return max(s.Chambers[a].From, s.Chambers[b].From), min(s.Chambers[a].To, s.Chambers[b].To)
 	}
 	type bore struct {
 		a, b   int
@@ -523,7 +515,7 @@ func (s *Slab) ComparePatterns(rules ChamberRules, reserved []geom.Polygon) []Pa
 		}
 		for i := 0; i+1 < len(s.Strips); i++ {
 			if g := p.glued(i, layout); g.full > 0 {
-				e.LeastGlued = math.Min(e.LeastGlued, g.glued/g.full)
+				e.LeastGlued = min(e.LeastGlued, g.glued/g.full)
 			}
 		}
 		for _, c := range s.Chambers {

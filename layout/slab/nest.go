@@ -141,8 +141,8 @@ func (b Board) sections(kerf float64) []section {
 			try([4]float64{x0, y0, f.FromMm - kerf, y1}, [4]float64{f.ToMm + kerf, y0, x1, y1})
 			if depth < 5 {
 				try([4]float64{x0, y0, x1, lo - kerf}, [4]float64{x0, hi + kerf, x1, y1})
-				try([4]float64{x0, y0, f.FromMm - kerf, y1}, [4]float64{math.Max(x0, f.FromMm), y0, x1, lo - kerf}, [4]float64{math.Max(x0, f.FromMm), hi + kerf, x1, y1})
-				try([4]float64{f.ToMm + kerf, y0, x1, y1}, [4]float64{x0, y0, math.Min(x1, f.ToMm), lo - kerf}, [4]float64{x0, hi + kerf, math.Min(x1, f.ToMm), y1})
+				try([4]float64{x0, y0, f.FromMm - kerf, y1}, [4]float64{max(x0, f.FromMm), y0, x1, lo - kerf}, [4]float64{max(x0, f.FromMm), hi + kerf, x1, y1})
+				try([4]float64{f.ToMm + kerf, y0, x1, y1}, [4]float64{x0, y0, min(x1, f.ToMm), lo - kerf}, [4]float64{x0, hi + kerf, min(x1, f.ToMm), y1})
 			}
 			return best, score
 		}
@@ -371,7 +371,7 @@ func Nest(blanks []Blank, boards []Board, kerfMm float64) Nesting {
 			woods[keys[b]] = t
 		}
 		t.boardArea = append(t.boardArea, (boards[b].LengthMm+kerfMm)*(boards[b].WidthMm+kerfMm))
-		t.longest, t.widest = math.Max(t.longest, boards[b].LengthMm), math.Max(t.widest, boards[b].WidthMm)
+		t.longest, t.widest = max(t.longest, boards[b].LengthMm), max(t.widest, boards[b].WidthMm)
 	}
 	for _, it := range items {
 		if missing[it.blank] > 0 {

@@ -66,7 +66,7 @@ func (s *Slab) Obstacles() []Obstacle {
 		name := fastenerName(f, i)
 		list = append(list, rod(name, f.At, f.Direction, f.Length, f.Shank))
 		if f.Pilot > 0 {
-			list = append(list, rod(name+" (pilot hole)", f.At, f.Direction, math.Max(f.PilotDepth, 0), f.Pilot))
+			list = append(list, rod(name+" (pilot hole)", f.At, f.Direction, max(f.PilotDepth, 0), f.Pilot))
 			if f.PilotDepth == 0 {
 				list[len(list)-1] = rod(name+" (pilot hole)", f.At, f.Direction, f.Length, f.Pilot)
 			}
@@ -108,8 +108,8 @@ func rod(name string, at geom.Point3, direction geom.Vec3, length, diameter floa
 	o := Obstacle{Name: name, Kind: "fastener"}
 	o.Region = hull(append(around(at.Plan(), r), around(end.Plan(), r)...))
 	tilt := r * math.Hypot(direction.X, direction.Y) // of the end discs' rims
-	o.Bottom = math.Min(at.Z, end.Z) - tilt
-	o.Top = math.Max(at.Z, end.Z) + tilt
+	o.Bottom = min(at.Z, end.Z) - tilt
+	o.Top = max(at.Z, end.Z) + tilt
 	return o
 }
 

@@ -84,7 +84,7 @@ func (p Plan) side(i int) geom.Curve {
 
 // noseSlope limits the slope at the station behind a nose of length h that
 // rises to v, so that the nose stays monotone and rounded.
-func noseSlope(v, h, m float64) float64 { return math.Min(m, v/h) }
+func noseSlope(v, h, m float64) float64 { return min(m, v/h) }
 
 // nose is the curve from the end (along 0, half-breadth 0) to the next
 // station (along h, half-breadth v, slope m going inward): with along = q²,

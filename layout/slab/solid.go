@@ -14,10 +14,12 @@ type field struct {
 	top, bottom [][4]float64
 	topBend     float64 // greatest |second derivative|
 	bottomBend  float64
+
+	lines map[hollowKey]hollowLine // worked out so far; a field serves one caller
 }
 
 func (s *Slab) field() *field {
-	f := &field{x: s.profileCuts(math.Min(0, s.Plan.startX()), s.Length)}
+	f := &field{x: s.profileCuts(min(0, s.Plan.startX()), s.Length)}
 	for i := 0; i+1 < len(f.x); i++ {
 		m := (f.x[i] + f.x[i+1]) / 2
 		f.top = append(f.top, Spline(s.Profile.Top).over(m).powers(f.x[i]))
@@ -62,7 +64,7 @@ func slopeOf(c *[4]float64, u float64) float64 {
 // heights are top and bottom at x; beyond the ends the end heights hold.
 func (f *field) heights(x float64) (top, bottom float64) {
 	i := f.panel(x)
-	u := math.Max(0, math.Min(x, f.x[len(f.x)-1])-f.x[i])
+	u := max(0, min(x, f.x[len(f.x)-1])-f.x[i])
 	return horner(&f.top[i], u), horner(&f.bottom[i], u)
 }
 
@@ -87,14 +89,14 @@ func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) floa
 	last := f.x[len(f.x)-1]
 	at := func(u float64) (z, slope float64) {
 		p := x + u
-		q := math.Max(f.x[0], math.Min(p, last))
+		q := max(f.x[0], min(p, last))
 		i := f.panel(q)
 		slope = slopeOf(&face[i], q-f.x[i])
 		return sign * (horner(&face[i], q-f.x[i]) + slope*(p-q)), sign * slope
 	}
 	low := func(u float64) float64 {
 		z, _ := at(u)
-		return z - math.Sqrt(math.Max(0, r*r-u*u))
+		return z - math.Sqrt(max(0, r*r-u*u))
 	}
 	if r*bend < 0.5 {
 		// The function is convex; where it is least the circle's slope is
@@ -120,7 +122,7 @@ func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) floa
 			best, bu = v, u
 		}
 	}
-	a, b := math.Max(-r, bu-r/n), math.Min(r, bu+r/n)
+	a, b := max(-r, bu-r/n), min(r, bu+r/n)
 	for range 60 {
 		c, d := a+(b-a)*0.381966, a+(b-a)*0.618034
 		if low(c) < low(d) {
@@ -129,7 +131,7 @@ func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) floa
 			a = c
 		}
 	}
-	return math.Min(best, low((a+b)/2))
+	return min(best, low((a+b)/2))
 }
 
 // moments are integrals over a region of the plan: of 1, x, y; of top and
@@ -249,6 +251,38 @@ func (f *field) hollow(ring geom.Polygon, topSkin, bottomSkin float64) moments {
 	return m
 }
 
+// hollowLine integrates over x alone: the hollow's height, x times it, and
+// half the difference of squares. For a chamber in a strip of one wood the
+// rest is multiplication, and aligned chambers share their line.
+type hollowLine struct{ v, vx, vz float64 }
+
+type hollowKey struct{ from, to, topSkin, bottomSkin float64 }
+
+func (f *field) hollowLine(k hollowKey) hollowLine {
+	if l, ok := f.lines[k]; ok {
+		return l
+	}
+	var l hollowLine
+	f.along(k.from, k.to, func(x, w float64) {
+		r, fl := f.roof(x, k.topSkin), f.floor(x, k.bottomSkin)
+		l.v += w * (r - fl)
+		l.vx += w * x * (r - fl)
+		l.vz += w * (r*r - fl*fl) / 2
+	})
+	if f.lines == nil {
+		f.lines = map[hollowKey]hollowLine{}
+	}
+	f.lines[k] = l
+	return l
+}
+
+// chamber integrates over a whole chamber in the band [y0, y1].
+func (f *field) chamber(c Chamber, y0, y1 float64) moments {
+	l := f.hollowLine(hollowKey{c.From, c.To, c.TopSkin, c.BottomSkin})
+	t := y1 - y0
+	return moments{a: t * (c.To - c.From), v: t * l.v, vx: t * l.vx, vy: t * l.v * (y0 + y1) / 2, vz: t * l.vz}
+}
+
 // along visits Gauss points between x0 and x1 with their weights.
 func (f *field) along(x0, x1 float64, visit func(x, w float64)) {
 	const longestPanel = 50
@@ -296,8 +330,8 @@ func newRim(path geom.Path, reach float64) *rim {
 	for _, c := range path.Curves {
 		n := 1
 		if !c.Straight() {
-			m := math.Max(c.Acceleration(0).Len(), c.Acceleration(1).Len())
-			n = int(math.Max(1, math.Min(4096, math.Ceil(math.Sqrt(m/(8*flatness))))))
+			m := max(c.Acceleration(0).Len(), c.Acceleration(1).Len())
+			n = int(max(1, min(4096, math.Ceil(math.Sqrt(m/(8*flatness))))))
 		}
 		rest := c
 		for i := range n {
@@ -314,13 +348,13 @@ func newRim(path geom.Path, reach float64) *rim {
 		}
 	}
 	box := r.ring.Bounds()
-	r.grid = rimGrid{x0: box.Min.X - reach, step: math.Max(4*reach, box.Width()/256)}
+	r.grid = rimGrid{x0: box.Min.X - reach, step: max(4*reach, box.Width()/256)}
 	if r.grid.step > 0 && len(r.ring) > 0 {
 		r.grid.cells = make([][]int32, int((box.Width()+2*reach)/r.grid.step)+1)
 		for i, a := range r.ring {
 			b := r.ring[(i+1)%len(r.ring)]
-			lo := r.grid.column(math.Min(a.X, b.X) - reach)
-			hi := r.grid.column(math.Max(a.X, b.X) + reach)
+			lo := r.grid.column(min(a.X, b.X) - reach)
+			hi := r.grid.column(max(a.X, b.X) + reach)
 			for c := lo; c <= hi; c++ {
 				r.grid.cells[c] = append(r.grid.cells[c], int32(i))
 			}
@@ -338,7 +372,7 @@ func (g *rimGrid) column(x float64) int {
 func (r *rim) clear(p geom.Point, t float64) bool {
 	for _, i := range r.grid.cells[r.grid.column(p.X)] {
 		a, b := r.ring[i], r.ring[(int(i)+1)%len(r.ring)]
-		if p.Y < math.Min(a.Y, b.Y)-t || p.Y > math.Max(a.Y, b.Y)+t {
+		if p.Y < min(a.Y, b.Y)-t || p.Y > max(a.Y, b.Y)+t {
 			continue
 		}
 		if d, _ := geom.PointSegment(p, a, b); d < t {
@@ -418,13 +452,4 @@ func (r *rim) inset(t float64) geom.Polygon {
 		return nil
 	}
 	return out
-}
-
-// below and above cut the ring along the line y = const.
-func below(g geom.Polygon, y float64) geom.Polygon {
-	return g.Clipped(geom.HalfPlane{At: geom.Pt(0, y), Along: geom.V(-1, 0)})
-}
-
-func above(g geom.Polygon, y float64) geom.Polygon {
-	return g.Clipped(geom.HalfPlane{At: geom.Pt(0, y), Along: geom.V(1, 0)})
 }

@@ -166,7 +166,7 @@ func (s Spline) Range(x0, x1 float64) (least, greatest, xLeast, xGreatest float6
 	}
 	look(x0)
 	if len(s) > 1 {
-		first := s.find(math.Max(x0, s[0].X))
+		first := s.find(max(x0, s[0].X))
 		for i := first; i < len(s)-1 && s[i].X < x1; i++ {
 			if s[i].X > x0 {
 				look(s[i].X)
@@ -193,10 +193,10 @@ func (s Spline) SlopeBound() float64 {
 	for i := 0; i+1 < len(s); i++ {
 		c := s.piece(i)
 		a, b, d := c.slopeTerms()
-		m = math.Max(m, math.Max(math.Abs(d), math.Abs(a+b+d)))
+		m = max(m, max(math.Abs(d), math.Abs(a+b+d)))
 		if a != 0 {
 			if t := -b / (2 * a); t > 0 && t < 1 {
-				m = math.Max(m, math.Abs((a*t+b)*t+d))
+				m = max(m, math.Abs((a*t+b)*t+d))
 			}
 		}
 	}
@@ -209,7 +209,7 @@ func (s Spline) bendBound() float64 {
 	for i := 0; i+1 < len(s); i++ {
 		c := s.piece(i)
 		a, b, _ := c.slopeTerms()
-		m = math.Max(m, math.Max(math.Abs(b), math.Abs(2*a+b))/c.h)
+		m = max(m, max(math.Abs(b), math.Abs(2*a+b))/c.h)
 	}
 	return m
 }

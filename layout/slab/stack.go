@@ -151,7 +151,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	// What is left to share: named strips may be sanded with the rest.
 	least, most, weight := make([]float64, n), make([]float64, n), make([]float64, n)
 	for i := range s.Strips {
-		most[i] = math.Max(0, rough[i]-wish.LeastFinishedMm)
+		most[i] = max(0, rough[i]-wish.LeastFinishedMm)
 		weight[i] = 1
 		if wish.Share == ShareByThickness {
 			weight[i] = rough[i]
@@ -167,7 +167,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	}
 	finish := func(lambda float64) (sum float64) {
 		for i := range take {
-			take[i] = math.Max(least[i], math.Min(most[i], least[i]+lambda*weight[i]))
+			take[i] = max(least[i], min(most[i], least[i]+lambda*weight[i]))
 		}
 		if wish.MirrorPairs {
 			for i := range n / 2 {
@@ -176,7 +176,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 				if how[a] == kept && how[b] == kept {
 					continue
 				}
-				t := math.Min(rough[a]-take[a], rough[b]-take[b])
+				t := min(rough[a]-take[a], rough[b]-take[b])
 				if how[a] == kept {
 					t = rough[a] - take[a]
 				} else if how[b] == kept {
@@ -193,7 +193,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	top := 0.0
 	for i := range most {
 		if weight[i] > 0 {
-			top = math.Max(top, (most[i]-least[i])/weight[i])
+			top = max(top, (most[i]-least[i])/weight[i])
 		}
 	}
 	plan.LeastMm, plan.MostMm = finish(top), finish(0)

@@ -128,7 +128,7 @@ func (s *Slab) pieceName(strip, piece int) string {
 // and what its chambers take out. Pieces run strip by strip along +x.
 func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 	f := s.field()
-	radius := math.Max(s.Edge.TopRadius, s.Edge.BottomRadius)
+	radius := max(s.Edge.TopRadius, s.Edge.BottomRadius)
 	edge := newRim(s.Outline(), radius)
 	tiles := s.tiles()
 	for i, parts := range tiles.strips {
@@ -160,23 +160,39 @@ func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 	}
 	s.roundEdges(list, edge, spread)
 	for _, c := range s.Chambers {
-		rest := geom.Polygon{geom.Pt(c.From, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip]), geom.Pt(c.To, bands[c.Strip+1]), geom.Pt(c.From, bands[c.Strip+1])}
-		if parts := tiles.strips[c.Strip]; len(parts) > 1 {
-			for k, p := range parts {
-				for _, region := range p.regions(bands[c.Strip], bands[c.Strip+1]) {
-					if cut := rest.ClippedTo(region); len(cut) > 0 {
-						list[tiles.first[c.Strip]+k].hollow.add(f.hollow(cut, c.TopSkin, c.BottomSkin), 1)
-					}
-				}
-			}
+		y0, y1 := bands[c.Strip], bands[c.Strip+1]
+		parts := tiles.strips[c.Strip]
+		k := tiles.first[c.Strip]
+		if len(parts) == 1 {
+			list[k].hollow.add(f.chamber(c, y0, y1), 1)
 			continue
 		}
-		list[tiles.first[c.Strip]].hollow.add(f.hollow(rest, c.TopSkin, c.BottomSkin), 1)
+		f.split(c, parts, y0, y1, func(part int, m moments) { list[k+part].hollow.add(m, 1) })
 	}
 	// Rounding near corners and tips: no more than about half a mm² of plan
 	// for each millimetre of radius, as deep as the radius, eight times over.
 	uncertainMm3 += 4 * radius * radius
 	return list, uncertainMm3
+}
+
+// split shares a chamber among the parts of its strip.
+func (f *field) split(c Chamber, parts []part, y0, y1 float64, visit func(part int, m moments)) {
+	for k, p := range parts {
+		lo, hi := min(p.from.right, p.from.mid, p.from.left), max(p.to.right, p.to.mid, p.to.left)
+		in, out := max(p.from.right, p.from.mid, p.from.left), min(p.to.right, p.to.mid, p.to.left)
+		switch {
+		case c.To <= lo || c.From >= hi:
+		case c.From >= in && c.To <= out:
+			visit(k, f.chamber(c, y0, y1))
+		default:
+			rect := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
+			for _, region := range p.regions(y0, y1) {
+				if cut := rect.ClippedTo(region); len(cut) > 0 {
+					visit(k, f.hollow(cut, c.TopSkin, c.BottomSkin))
+				}
+			}
+		}
+	}
 }
 
 // partAt is the part of a strip that holds p.
@@ -204,7 +220,7 @@ func partAt(parts []part, y0, y1 float64, p geom.Point) int {
 //	∬ g e(d) = ∫₀ʳ −e′(t) ∬_{R(t)} g dt,   ∬ e² = ∫₀ʳ −2 e(t) e′(t) area R(t) dt
 //
 // (Fubini). With t = r (1 − cos φ) the drop is r (1 − sin φ) and −e′ dt is
-// r cos φ dφ: smooth, so a few Gauss points do.
+// r cos φ dφ: so smooth that four Gauss points leave a few millionths.
 func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, func(*share, moments))) {
 	radii := []float64{s.Edge.TopRadius}
 	if s.Edge.BottomRadius != s.Edge.TopRadius {
@@ -214,27 +230,25 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 		if r == 0 {
 			continue
 		}
-		for half := range 2 { // two panels of four points
-			for _, g := range gauss4 {
-				sin, cos := math.Sincos(math.Pi / 4 * (float64(half) + g[0]))
-				w := math.Pi / 4 * g[1] * r * cos
-				t, drop := r*(1-cos), r*(1-sin)
-				layer := func(sh *share, m moments, k float64) {
-					// The wood taken off reaches from T − e to T, so its
-					// moment about the bench is ∬ T e − e²/2; at the bottom
-					// it reaches from B to B + e.
-					if r == s.Edge.TopRadius {
-						sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.top - drop*m.a}, k*w)
-					}
-					if r == s.Edge.BottomRadius {
-						sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.bottom + drop*m.a}, k*w)
-					}
+		for _, g := range gauss4 {
+			sin, cos := math.Sincos(math.Pi / 2 * g[0])
+			w := math.Pi / 2 * g[1] * r * cos
+			t, drop := r*(1-cos), r*(1-sin)
+			layer := func(sh *share, m moments, k float64) {
+				// The wood taken off reaches from T − e to T, so its
+				// moment about the bench is ∬ T e − e²/2; at the bottom
+				// it reaches from B to B + e.
+				if r == s.Edge.TopRadius {
+					sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.top - drop*m.a}, k*w)
 				}
-				for i := range list {
-					layer(&list[i], list[i].chords, 1)
+				if r == s.Edge.BottomRadius {
+					sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.bottom + drop*m.a}, k*w)
 				}
-				spread(edge.inset(t), func(sh *share, m moments) { layer(sh, m, -1) })
 			}
+			for i := range list {
+				layer(&list[i], list[i].chords, 1)
+			}
+			spread(edge.inset(t), func(sh *share, m moments) { layer(sh, m, -1) })
 		}
 	}
 }
