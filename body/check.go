@@ -51,8 +51,8 @@ func (c *checker) add(name string, margin, need float64, at geom.Point3, message
 // cavity, and the outline against the router bit. Things farther than 12 mm
 // over their need from each other are not listed.
 //
-// Distances are between prisms and cylinders as they are; a drill's end counts
-// as round where it runs toward a neighbour, which is on the safe side.
+// Distances are between prisms and cylinders as they are, but the ends of
+// slanted holes count as round, which is on the safe side.
 func (b *Body) Check() []Check {
 	c := newChecker(b)
 	c.router()
@@ -395,8 +395,7 @@ func (c *checker) holeCavity(h *Hole, i int) {
 	if far-r > need+near || c.opens(h, f) {
 		return
 	}
-	d, at := segmentPrism(h.A, h.B, f)
-	if left := d - r; left <= need+near {
+	if left, at := holePrism(h, f); left <= need+near {
 		message := "%.1f mm of wood between the %s and the %s"
 		if left < 0 {
 			message = "short by %.1f mm: the %s runs into the %s"
@@ -408,27 +407,21 @@ func (c *checker) holeCavity(h *Hole, i int) {
 // prismDistance is how far p lies from the prism of f, negative inside.
 func prismDistance(p geom.Point3, f *Feature) float64 {
 	plan := -f.Ring.Depth(p.Plan())
-	high := math.Max(p.Z-f.WTop, f.WBottom-p.Z)
-	if plan <= 0 || high <= 0 {
-		return math.Max(plan, high)
-	}
-	return math.Hypot(plan, high)
+	return apart(plan, math.Max(p.Z-f.WTop, f.WBottom-p.Z))
 }
 
-// segmentPrism is the least distance from the axis AB to the prism of f. A
-// square axis is exact; a slanted one is sampled every millimetre and refined
-// round the best place, so that it is right to 0.01 mm.
-func segmentPrism(a, b geom.Point3, f *Feature) (float64, geom.Point3) {
-	if a.X == b.X && a.Y == b.Y {
+// holePrism is the wood between a hole and the prism of f, negative where they
+// meet. For a square hole, a cylinder with flat ends, it is exact. The axis of a
+// slanted one is sampled every millimetre and refined round the best place, so
+// that it is right to 0.01 mm, with round ends.
+func holePrism(h *Hole, f *Feature) (float64, geom.Point3) {
+	a, b, r := h.A, h.B, h.Diameter/2
+	if h.square() {
 		lo, hi := math.Min(a.Z, b.Z), math.Max(a.Z, b.Z)
-		z := math.Max(lo, math.Min(hi, math.Max(f.WBottom, math.Min(f.WTop, (f.WBottom+f.WTop)/2))))
-		p := geom.Point3{X: a.X, Y: a.Y, Z: z}
-		plan := -f.Ring.Depth(p.Plan())
+		p := at3(a.Plan(), math.Max(lo, math.Min(hi, (f.WBottom+f.WTop)/2)))
+		plan := -f.Ring.Depth(a.Plan()) - r
 		high := math.Max(lo-f.WTop, f.WBottom-hi)
-		if plan <= 0 || high <= 0 {
-			return math.Max(plan, high), p
-		}
-		return math.Hypot(plan, high), p
+		return apart(plan, high), p
 	}
 	d := b.Sub(a)
 	at := func(t float64) geom.Point3 { return a.Add(d.Mul(t)) }
@@ -452,7 +445,15 @@ func segmentPrism(a, b geom.Point3, f *Feature) (float64, geom.Point3) {
 	if v := prismDistance(at((lo+hi)/2), f); v < best {
 		best, bt = v, (lo+hi)/2
 	}
-	return best, at(bt)
+	return best - r, at(bt)
+}
+
+// apart joins a gap in plan and one in height: negative when both are.
+func apart(plan, high float64) float64 {
+	if plan <= 0 || high <= 0 {
+		return math.Max(plan, high)
+	}
+	return math.Hypot(plan, high)
 }
 
 // holeHole is the wood between two holes.
@@ -476,7 +477,12 @@ func (c *checker) holeHole(g, h *Hole) {
 		return
 	}
 	d, at := SegmentDistance(g.A, g.B, h.A, h.B)
-	if left := d - radii; left <= need+near {
+	left := d - radii
+	if g.square() && h.square() { // their ends are flat
+		left = apart(g.A.Plan().Distance(h.A.Plan())-radii,
+			math.Max(math.Min(h.A.Z, h.B.Z)-math.Max(g.A.Z, g.B.Z), math.Min(g.A.Z, g.B.Z)-math.Max(h.A.Z, h.B.Z)))
+	}
+	if left <= need+near {
 		c.add(fmt.Sprintf("%s to %s", g.Name, h.Name), left, need, at, "%.1f mm of wood between the %s and the %s", left, g.Name, h.Name)
 	}
 }

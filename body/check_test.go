@@ -85,6 +85,9 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 		}, "tailpiece stud, treble to control cavity", math.NaN()},
 		{"a post right through", func(s *body.Spec) { s.Bridge = body.Bridge{Kind: body.TwoPost, PostDepth: 42.5} },
 			"bridge post, treble end", 2},
+		{"pivots down to the springs", func(s *body.Spec) {
+			s.Bridge = body.Bridge{Kind: body.Vibrato, PostDepth: 27}
+		}, "pivot post, treble to spring cavity", 44.5 - 16 - 27},
 		{"a stud beside a post", func(s *body.Spec) {
 			s.Bridge = body.Bridge{Kind: body.TwoPost, StudBehind: 12, StudSpacing: 74, Slant: 0.001}
 		}, "bridge post, treble to tailpiece stud, treble", 12 - (8+11.3)/2},

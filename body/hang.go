@@ -202,27 +202,29 @@ func (h Hanging) Words() string {
 		return "it finds no rest on the strap with the bass side up: it turns over"
 	}
 	a := deg(h.Angle)
-	var rest string
+	free := "would rise to"
+	heavy, where := "tail", "above"
+	if a < 0 {
+		free, heavy, where = "would sink to", "neck", "below"
+	}
+	// The bounds are ours: what a hand does not notice, what a strap holds.
+	var verdict string
 	switch {
-	case a < -1:
-		rest = fmt.Sprintf("neck dive: let go level, the neck sinks to %.0f° below level", -a)
-	case a <= 1:
-		rest = "let go level, it stays level"
+	case h.LevelFriction <= 0.1:
+		verdict = "well balanced"
+	case h.LevelFriction <= 0.3:
+		verdict = "a little " + heavy + "-heavy"
+	case a < 0:
+		verdict = "neck dive"
 	default:
-		rest = fmt.Sprintf("let go level, the neck rises to %.0f° above level", a)
+		verdict = "tail-heavy"
 	}
-	if h.High-h.Low < 0.01 {
-		return rest
+	need := "no usual strap holds it level"
+	if h.LevelFriction < 1 {
+		need = fmt.Sprintf("a strap whose friction on the shoulder is at least %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
 	}
-	hold := "no strap holds it level by friction alone"
-	if h.LevelFriction < 2 {
-		hold = fmt.Sprintf("a strap whose friction on the shoulder is at least %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
-	}
-	stays := fmt.Sprintf("at a friction of %.2f it may stay anywhere from %+.0f° to %+.0f°", h.Friction, deg(h.Low), deg(h.High))
-	if math.Abs(a) <= 1 {
-		return rest + "; " + stays
-	}
-	return rest + "; " + hold + "; " + stays
+	return fmt.Sprintf("%s: %s; at %.2f it may stay anywhere from %+.0f° to %+.0f°; on a strap that runs freely the neck %s %.0f° %s level",
+		verdict, need, h.Friction, deg(h.Low), deg(h.High), free, math.Abs(a), where)
 }
 
 // WhatIf is a change and how the instrument then hangs.

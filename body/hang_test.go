@@ -163,8 +163,12 @@ func TestWordsOfHanging(t *testing.T) {
 		h    Hanging
 		want string
 	}{
-		{Hanging{Angle: 12 * rad, Low: 12 * rad, High: 12 * rad, Rests: true}, "let go level, the neck rises to 12° above level"},
-		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: 5 * rad, Friction: 0.3, LevelFriction: 0.123, Rests: true}, "neck dive: let go level, the neck sinks to 20° below level; a strap whose friction on the shoulder is at least 0.12 holds it level (0.2 to 0.5 is usual, from memory); at a friction of 0.30 it may stay anywhere from -50° to +5°"},
+		{Hanging{Angle: 12 * rad, Low: -2 * rad, High: 30 * rad, Friction: 0.3, LevelFriction: 0.06, Rests: true},
+			"well balanced: a strap whose friction on the shoulder is at least 0.06 holds it level (0.2 to 0.5 is usual, from memory); at 0.30 it may stay anywhere from -2° to +30°; on a strap that runs freely the neck would rise to 12° above level"},
+		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: -5 * rad, Friction: 0.3, LevelFriction: 0.42, Rests: true},
+			"neck dive: a strap whose friction on the shoulder is at least 0.42 holds it level (0.2 to 0.5 is usual, from memory); at 0.30 it may stay anywhere from -50° to -5°; on a strap that runs freely the neck would sink to 20° below level"},
+		{Hanging{Angle: -20 * rad, Low: -20 * rad, High: -20 * rad, LevelFriction: math.Inf(1), Rests: true},
+			"neck dive: no usual strap holds it level; at 0.00 it may stay anywhere from -20° to -20°; on a strap that runs freely the neck would sink to 20° below level"},
 		{Hanging{}, "it finds no rest on the strap with the bass side up: it turns over"},
 	} {
 		assert.Equal(t, c.want, c.h.Words())
