@@ -49,6 +49,20 @@ func (w *builder) place(field string, p geom.Point) {
 	}
 }
 
+// place3 is place in space.
+func (w *builder) place3(field string, p geom.Point3) {
+	w.place(field, p.Plan())
+	w.turn(field, p.Z/5000)
+}
+
+// turn complains about an angle, or any number of a size near 1, that is not a
+// number or absurdly large.
+func (w *builder) turn(field string, v float64) {
+	if !(math.Abs(v) <= 100) {
+		w.fail(field, fmt.Sprintf("%g", v), "give an ordinary number")
+	}
+}
+
 // Build makes the body of a spec. All errors of the spec are told at once,
 // each a *FieldError. A Body that comes without error has every part in
 // place; whether enough wood is left is Check's business.
@@ -225,6 +239,10 @@ func (w *builder) stringLines() {
 func (w *builder) feature(f Feature) { w.b.Features = append(w.b.Features, f) }
 func (w *builder) hole(h Hole)       { w.b.Holes = append(w.b.Holes, h) }
 func (w *builder) mass(name string, grams float64, at geom.Point3) {
+	if !(grams >= 0 && grams < 1e6) {
+		w.fail(name, fmt.Sprintf("a mass of %g g", grams), "give grams, 0 or more, under a tonne")
+		return
+	}
 	if grams > 0 {
 		w.b.Masses = append(w.b.Masses, Mass{name, grams, at})
 	}
@@ -363,6 +381,7 @@ func (w *builder) board() {
 	half := func(u float64) float64 {
 		return (nut + (atEnd-nut)*(u+b.ScaleLength)/(end+b.ScaleLength)) / 2
 	}
+	w.turn("board.end slope", s.EndSlope)
 	u0 := math.Min(b.Ring.Bounds().Min.X, b.Joint.X) - 5
 	bass, treble := end+s.EndSlope/2, end-s.EndSlope/2
 	ring := geom.Polygon{geom.Pt(u0, -half(u0)), geom.Pt(bass, -half(bass)), geom.Pt(treble, half(treble)), geom.Pt(u0, half(u0))}
@@ -418,12 +437,13 @@ func (w *builder) pickup(i int) {
 		p.EarLength = d.EarLength
 	}
 	if p.EarLength > 0 {
+		p.EarLength = w.number(field+".ear length", p.EarLength, length, 1, 400)
 		ed := w.number(field+".ear depth", p.EarDepth, math.Min(or(d.EarDepth, depth), b.Thickness), 1, b.Thickness)
 		w.feature(Feature{Name: p.Name + " ears", Kind: KindEars, Face: Front, WBottom: -ed, Within: p.Name,
 			Ring: roundedRectangle(centre, w.number(field+".ear width", p.EarWidth, or(d.EarWidth, 16), 1, 200), p.EarLength, corner, -p.Angle)})
 		deepest = math.Max(deepest, ed)
 	}
-	cover := Size{or(p.Cover.Length, d.Cover.Length), or(p.Cover.Width, d.Cover.Width)}
+	cover := Size{w.number(field+".cover length", p.Cover.Length, d.Cover.Length, 1, 400), w.number(field+".cover width", p.Cover.Width, d.Cover.Width, 1, 400)}
 	b.Hidden = append(b.Hidden, Hidden{p.Name, roundedRectangle(centre, cover.Width, cover.Length, 3, -p.Angle)})
 	z := b.Limits.Wall
 	w.solid(Zone{"under " + p.Name, KindPickup,
@@ -467,6 +487,9 @@ func (w *builder) bridge() {
 		return
 	}
 	num := func(name string, v, def, lo, hi float64) float64 { return w.number("bridge."+name, v, def, lo, hi) }
+	for _, v := range []float64{s.PostSpacing, s.PostDepth} {
+		w.turn("bridge", v/10)
+	}
 	plate := Size{num("plate length", s.Plate.Length, d.Plate.Length, 5, 300), num("plate width", s.Plate.Width, d.Plate.Width, 3, 300)}
 	ahead := num("plate ahead", s.PlateAhead, d.PlateAhead, -100, 200)
 	slant := num("slant", s.Slant, d.Slant, -60, 60)
@@ -573,6 +596,7 @@ func (w *builder) vibrato(s, d Bridge, askew func(behind, v float64) geom.Point,
 		Ring: roundedRectangle(geom.Pt(tail-sl/2, 0), sl, sw, 6, 0)})
 	w.mass("springs", or(s.TailMass, d.TailMass), at3(geom.Pt(tail-sl/2, 0), -t+sd/2))
 	ledge := s.CoverLedge
+	w.turn("bridge.cover ledge", ledge)
 	if ledge == 0 {
 		ledge = d.CoverLedge
 	}
@@ -610,6 +634,9 @@ func (w *builder) masses() {
 	if tuners == (geom.Point3{}) {
 		tuners = geom.Point3{X: -b.ScaleLength - 95, Z: -5}
 	}
+	w.place3("masses.neck's centre", cg)
+	w.place3("masses.tuners' place", tuners)
+	w.turn("board.height over the front", w.spec.Board.HeightOver)
 	neck, each, str := or(m.Neck, 550), or(m.TunersEach, 35), or(m.StringEach, 5)
 	for _, f := range []struct {
 		name string
@@ -627,6 +654,7 @@ func (w *builder) masses() {
 			w.fail(fmt.Sprintf("masses.other[%d]", i), fmt.Sprintf("%g g", o.Grams), "give grams, 0 or more")
 			continue
 		}
+		w.place3(fmt.Sprintf("masses.other[%d]", i), o.At)
 		if o.Name == "" {
 			o.Name = fmt.Sprintf("mass %d", i+1)
 		}

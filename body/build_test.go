@@ -3,6 +3,7 @@ package body_test
 import (
 	"encoding/json"
 	"math"
+	"reflect"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -248,4 +249,61 @@ func FuzzBuild(f *testing.F) {
 		_, err = json.Marshal(r) // refuses NaN and infinities
 		require.NoError(t, err)
 	})
+}
+
+// Not one number of a spec may be NaN, infinite or absurd: each in turn is, and
+// Build says so or lives with it, and never panics.
+func TestEveryNumberOfASpecMayBeWrong(t *testing.T) {
+	whole := func() body.Spec {
+		s := bench()
+		s.Pickups[1].Cover = body.Size{Length: 90, Width: 45}
+		s.Bridge = body.Bridge{Kind: body.Vibrato, PostSpacing: 56}
+		s.Switches = []body.Switch{{Kind: body.Blade, At: geom.Pt(60, 72)}}
+		s.Channels = []body.Channel{{From: geom.Pt(-44, 0), To: geom.Pt(-120, 0)}}
+		s.Batteries = []body.Battery{{At: geom.Pt(60, -80)}}
+		s.StrapButtons = []body.StrapButton{{At: geom.Pt(150, 0)}, {At: geom.Pt(-270, -100)}}
+		s.Guards = []body.Guard{{Ring: geom.Polygon{{X: -100, Y: 20}, {X: -50, Y: 20}, {X: -50, Y: 60}}}}
+		s.Contours = []body.Contour{{Kind: body.BellyCut, At: geom.Pt(100, 0), Along: geom.V(0, -1)}}
+		s.Masses.Other = []body.Mass{{Name: "weight", Grams: 10}}
+		s.GroundWire = body.GroundWire{A: geom.Point3{X: 10}, B: geom.Point3{X: 40, Y: 45, Z: -20}}
+		s.WireHoles[1].A, s.WireHoles[1].B = geom.Point3{X: -24, Z: -12}, geom.Point3{X: 43, Y: 42, Z: -33}
+		return s
+	}
+	require.Greater(t, len(numbers(reflect.ValueOf(new(body.Spec)).Elem())), 90)
+	s := whole()
+	count := len(numbers(reflect.ValueOf(&s).Elem()))
+	for _, bad := range []float64{math.NaN(), math.Inf(1), -1e300, -1} {
+		for i := range count {
+			s := whole()
+			// Slices are shared with no other spec: bench makes them anew.
+			numbers(reflect.ValueOf(&s).Elem())[i].SetFloat(bad)
+			b, err := body.Build(s)
+			if err != nil {
+				assert.Less(t, len(err.Error()), 2000)
+				continue
+			}
+			r, err := b.NewReport(body.Setting{Wood: b.Uniform(600)})
+			require.NoError(t, err)
+			_, err = json.Marshal(r)
+			require.NoError(t, err, "number %d = %g", i, bad)
+		}
+	}
+}
+
+// numbers are all settable float64s within v.
+func numbers(v reflect.Value) []reflect.Value {
+	var out []reflect.Value
+	switch v.Kind() {
+	case reflect.Float64:
+		return []reflect.Value{v}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			out = append(out, numbers(v.Field(i))...)
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			out = append(out, numbers(v.Index(i))...)
+		}
+	}
+	return out
 }

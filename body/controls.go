@@ -83,6 +83,7 @@ func (w *builder) cavityRing(field string, c Cavity, corner float64) (geom.Polyg
 		return c.Ring.CCW(), true
 	}
 	w.place(field+".at", c.At)
+	w.turn(field+".turn", c.Turn)
 	long := w.number(field+".length", c.Length, defaultCavityLength, 5, 1000)
 	wide := w.number(field+".width", c.Width, defaultCavityWidth, 5, 1000)
 	inset := c.InsetFromEdge
@@ -134,6 +135,7 @@ func (w *builder) battery(i int) {
 		return
 	}
 	w.place(field+".at", c.At)
+	w.turn(field+".turn", c.Turn)
 	f := Feature{Name: c.Name, Kind: KindBattery, Face: c.Face,
 		Ring: roundedRectangle(c.At, w.number(field+".length", c.Length, defaultBatteryLength, 5, 300), w.number(field+".width", c.Width, defaultBatteryWidth, 5, 300), 4, c.Turn)}
 	f.WTop, f.WBottom = w.span(c.Face, w.number(field+".depth", c.Depth, defaultBatteryDepth, 1, w.b.Thickness-0.1))
@@ -203,7 +205,7 @@ func (w *builder) pot(i int) {
 	bush := w.number(field+".bush length", p.BushLength, defaultBush, 1, 40)
 	can := w.number(field+".body", p.Body, defaultPotBody, 3, 80)
 	w.b.parts = append(w.b.parts, part{p.Name, cavity.Name, circle(p.At, can/2), bush})
-	knob := or(p.Knob, defaultKnob)
+	knob := w.number(field+".knob", p.Knob, defaultKnob, 1, 100)
 	w.b.Hidden = append(w.b.Hidden, Hidden{p.Name + " knob", circle(p.At, knob/2)})
 	w.mass(p.Name, or(p.Mass, 40), at3(p.At, 0))
 }
@@ -218,6 +220,7 @@ func (w *builder) switches(i int) {
 		}
 	}
 	w.place(field+".at", s.At)
+	w.turn(field+".turn", s.Turn)
 	cavity, ok := w.under(s.At)
 	if !ok {
 		w.fail(field+".at", fmt.Sprintf("no control cavity lies at (%.1f, %.1f)", s.At.X, s.At.Y), "move it over a control cavity, or add one")
@@ -247,6 +250,7 @@ func (w *builder) switches(i int) {
 		w.fail(field+".kind", fmt.Sprintf("%q", s.Kind), "use %q or %q", Toggle, Blade)
 		return
 	}
+	room = Size{w.number(field+".body length", room.Length, 24, 1, 200), w.number(field+".body width", room.Width, 18, 1, 200)}
 	w.b.parts = append(w.b.parts, part{s.Name, cavity.Name, roundedRectangle(s.At, room.Length, room.Width, 0, s.Turn), 0})
 	w.mass(s.Name, or(s.Mass, 30), at3(s.At, -5))
 }
@@ -282,6 +286,7 @@ func (w *builder) jack() {
 		return
 	}
 	w.place("jack.at", j.At)
+	w.turn("jack.recess", j.Recess)
 	switch j.Face {
 	case "", Side:
 		if j.At == (geom.Point{}) {

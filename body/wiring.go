@@ -39,8 +39,8 @@ func (w *builder) wireHole(i int) {
 	dia := w.number(field+".diameter", s.Diameter, defaultWireHole, 0.5, 30)
 	h := Hole{Name: s.Name, Kind: KindWire, Diameter: dia, Opens: append([]string{s.From, s.To}, s.Through...)}
 	if s.A != s.B {
-		w.place(field+".A", s.A.Plan())
-		w.place(field+".B", s.B.Plan())
+		w.place3(field+".A", s.A)
+		w.place3(field+".B", s.B)
 		h.A, h.B, h.Face = s.A, s.B, w.entryFace(s.A, from)
 	} else {
 		var met bool
@@ -263,6 +263,8 @@ func (w *builder) ground() {
 	}
 	h := Hole{Name: "ground wire hole", Kind: KindGround, Face: Front, Diameter: w.number("ground wire.diameter", g.Diameter, defaultGroundHole, 0.5, 12), Opens: []string{into.Name}}
 	if g.A != g.B {
+		w.place3("ground wire.A", g.A)
+		w.place3("ground wire.B", g.B)
 		h.A, h.B = g.A, g.B
 		for _, o := range b.Holes {
 			if o.Kind == KindStud || o.Kind == KindPost {
