@@ -1,7 +1,9 @@
 package sheet
 
 import (
+	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -54,12 +56,28 @@ func (t Text) FontSize() float64 {
 	return t.Height * f.em / f.capital
 }
 
+// Printable is the words with a question mark for every letter that the Go
+// fonts do not have, and a blank for control characters.
+func (t Text) Printable() string {
+	f := t.face()
+	var buf sfnt.Buffer
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		if g, err := f.font.GlyphIndex(&buf, r); err != nil || g == 0 {
+			return '?'
+		}
+		return r
+	}, t.Words)
+}
+
 // Width is the length of the words in the Go fonts, without kerning, in mm.
 func (t Text) Width() float64 {
 	f := t.face()
 	var buf sfnt.Buffer
 	w := fixed.Int26_6(0)
-	for _, r := range t.Words {
+	for _, r := range t.Printable() {
 		g, err := f.font.GlyphIndex(&buf, r)
 		if err != nil {
 			continue
@@ -123,7 +141,7 @@ func (t Text) Letters() []geom.Path {
 	}
 	var out []geom.Path
 	var buf sfnt.Buffer
-	for _, r := range t.Words {
+	for _, r := range t.Printable() {
 		g, err := f.font.GlyphIndex(&buf, r)
 		if err != nil {
 			continue

@@ -565,3 +565,22 @@ func TestEmptyDrawingIsAFileToo(t *testing.T) {
 		assert.NotEmpty(t, b.Bytes())
 	}
 }
+
+// A project may be called anything: words that the fonts or the PDF library do
+// not know must not break a file, nor be read as PDF.
+func TestPDFTakesAnyWords(t *testing.T) {
+	for _, words := range []string{"", "木", "🎸 bench", "\x00\x01", "\xff\xfe", "(brackets) \\ and \r\n lines", "a\tb", "half ½ of 25 ″", strings.Repeat("long ", 400)} {
+		for _, halo := range []float64{0, 0.5} {
+			d := sheet.Document{Title: words, Subject: words, Pages: []sheet.Page{{Width: 200, Height: 100, Items: []sheet.Item{
+				{Layer: sheet.Note, Shape: sheet.Text{Words: words, At: geom.Point{X: 20, Y: 50}, Height: 3, Halo: halo}},
+				{Layer: sheet.Note, Shape: sheet.Text{Words: words, At: geom.Point{X: 20, Y: 30}, Height: 3, Bold: true}},
+			}}}}
+			file := pdf(t, d)
+			_, err := format.Image(d.Pages[0], 2)
+			require.NoError(t, err)
+			if qpdf, err := exec.LookPath("qpdf"); err == nil {
+				run(t, qpdf, "--check", written(t, t.TempDir(), "words.pdf", file))
+			}
+		}
+	}
+}

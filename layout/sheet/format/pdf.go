@@ -45,8 +45,8 @@ func PDF(w io.Writer, d sheet.Document) error {
 	}
 	f.SetCreationDate(date)
 	f.SetModificationDate(date)
-	f.SetTitle(d.Title, true)
-	f.SetSubject(d.Subject, true)
+	f.SetTitle(basic(d.Title), true)
+	f.SetSubject(basic(d.Subject), true)
 	f.SetCreator("slabwright", true)
 	f.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	f.AddUTF8FontFromBytes("go", "B", gobold.TTF)
@@ -69,6 +69,17 @@ func PDF(w io.Writer, d sheet.Document) error {
 	}
 	_, err = w.Write(out)
 	return err
+}
+
+// basic puts a question mark for what the library can not write in a title: it
+// knows two-byte characters only.
+func basic(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r > 0xffff {
+			return '?'
+		}
+		return r
+	}, s)
 }
 
 type pdfWriter struct {
@@ -175,11 +186,11 @@ func (p pdfWriter) text(it sheet.Item, t sheet.Text, shift geom.Vec) {
 	p.f.SetFont("go", style, t.FontSize()*pointsPerMM)
 	if t.Halo > 0 {
 		p.raw("q 1 Tr 1 1 1 RG %s w 1 j", pt(2*t.Halo*pointsPerMM))
-		p.f.Text(0, height, t.Words)
+		p.f.Text(0, height, t.Printable())
 		p.raw("Q")
 	}
 	p.raw("%s rg", pdfColour(orBlack(it.Fill).Colour))
-	p.f.Text(0, height, t.Words)
+	p.f.Text(0, height, t.Printable())
 	p.raw("Q")
 }
 

@@ -1,0 +1,64 @@
+package sheet
+
+import (
+	"fmt"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/fret/neck"
+)
+
+// Set is all that the sheets of one project are drawn from.
+type Set struct {
+	Overlay                 // its Slab has the chambers that go round the placement
+	Neck       *neck.Report // never nil
+	CornerHole float64      // mm, drilled in every chamber's corner before sawing
+	Around     bool         // of the overlay, only the part round the body goes on paper
+}
+
+// Kind is a kind of sheet that can be asked for by name.
+type Kind struct {
+	Name, Title string
+	Placed      bool // it shows a placement, or the chambers round one
+	Draw        func(Set) []Drawing
+}
+
+// Drawing is one scene, the name of its file, and the part that goes on paper;
+// the zero Part is all of it.
+type Drawing struct {
+	Name  string
+	Scene Scene
+	Part  geom.Box
+}
+
+// Kinds lists every kind of sheet, in the order in which a maker needs them.
+func Kinds() []Kind {
+	one := func(name, title string, placed bool, draw func(Set) Scene) Kind {
+		return Kind{name, title, placed, func(s Set) []Drawing { return []Drawing{{Name: name, Scene: draw(s)}} }}
+	}
+	return []Kind{
+		{"placement", "placement overlay", true, func(s Set) []Drawing {
+			d := Drawing{Name: "placement", Scene: s.PlacementOverlay()}
+			if s.Around {
+				d.Part = s.Overlay.Around()
+			}
+			return []Drawing{d}
+		}},
+		one("body-front", "body, front", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Front, s.Unit) }),
+		one("body-back", "body, back", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Back, s.Unit) }),
+		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
+		one("neck-plan", "neck, plan", false, func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),
+		one("neck-side", "neck, side", false, func(s Set) Scene { return NeckSide(s.Neck, s.Unit) }),
+		one("slab", "slab, plan", true, func(s Set) Scene { return SlabPlan(s.Slab, false, s.Unit) }),
+		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
+		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),
+		{"chambers", "chambers, a sheet a strip", true, func(s Set) (out []Drawing) {
+			for i := range s.Slab.Strips {
+				if scene, ok := ChamberSheet(s.Slab, i, s.CornerHole, s.Unit); ok {
+					out = append(out, Drawing{Name: fmt.Sprintf("chambers-strip-%d", i+1), Scene: scene})
+				}
+			}
+			return out
+		}},
+	}
+}
