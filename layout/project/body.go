@@ -76,9 +76,14 @@ func (p *Project) readBody(top table) {
 	}
 	for _, wt := range t.list("wire_hole") {
 		var w body.WireHole
-		wt.fill("name", &w.Name, "from", &w.From, "to", &w.To, "start", &w.A, "end", &w.B, "diameter", &w.Diameter)
+		wt.fill("name", &w.Name, "from", &w.From, "to", &w.To, "through", &w.Through, "start", &w.A, "end", &w.B, "diameter", &w.Diameter)
 		both(wt)
 		s.WireHoles = append(s.WireHoles, w)
+	}
+	for _, gt := range t.list("guard") {
+		var g body.Guard
+		gt.fill("name", &g.Name, "ring", &g.Ring, "mass", &g.Mass)
+		s.Guards = append(s.Guards, g)
 	}
 	for _, bt := range t.list("battery") {
 		var b body.Battery
@@ -107,7 +112,7 @@ func (p *Project) readBody(top table) {
 	t.sub("limits").fill("floor", &l.Floor, "top", &l.Top, "wall", &l.Wall, "web", &l.Web, "hole_to_hole", &l.HoleToHole, "hole_to_edge", &l.HoleToEdge,
 		"hole_to_cavity", &l.HoleCavity, "pocket_floor", &l.PocketFloor, "face_skin", &l.FaceSkin, "router_bit", &l.RouterBit)
 	m := t.sub("masses")
-	m.fill("neck", &s.Masses.Neck, "neck_at", &s.Masses.NeckCG, "tuner", &s.Masses.TunersEach, "tuners_at", &s.Masses.TunersAt)
+	m.fill("neck", &s.Masses.Neck, "neck_at", &s.Masses.NeckCG, "tuner", &s.Masses.TunersEach, "string", &s.Masses.StringEach, "tuners_at", &s.Masses.TunersAt)
 	for _, ot := range m.list("other") {
 		var o body.Mass
 		ot.fill("name", &o.Name, "mass", &o.Grams, "at", &o.At)
@@ -349,13 +354,19 @@ func bodyKey(field string) string {
 		return "strings"
 	}
 	one := map[string]string{
-		"pickups": "pickup", "cavities": "cavity", "pots": "pot", "switches": "switch", "channels": "channel",
+		"pickups": "pickup", "cavities": "cavity", "pots": "pot", "switches": "switch", "channels": "channel", "guards": "guard",
 		"wire holes": "wire_hole", "batteries": "battery", "strap buttons": "strap_button", "contours": "contour",
-		"ground wire": "ground_wire",
+		"ground wire": "ground_wire", "inset from the edge": "inset", "A": "start", "B": "end",
 	}
 	var out []string
 	for _, part := range strings.Split(field, ".") {
 		name, index, listed := strings.Cut(part, "[")
+		if part == "body" && len(out) > 0 { // of a pot or a switch: what lies under the wood
+			name = "room_length"
+			if strings.HasPrefix(out[0], "pot") {
+				name = "can"
+			}
+		}
 		if n, ok := one[name]; ok {
 			name = n
 		}

@@ -23,7 +23,7 @@ func covering(t *testing.T) map[string]string {
 	return map[string]string{
 		"everything": string(everything),
 		"two scales": with("bass = 670\ntreble = 650\nsquare_fret = 7.5\ncents = [100, 210, 300, 400, 500, 600, 700, 800, 900, 1000, 1100, 1200]", "length = 648"),
-		"ratios":     with("length = 648\nratios = [\"9/8\", \"5/4\", \"4/3\", \"3/2\", \"5/3\", \"15/8\", \"2\"]", "length = 648"),
+		"ratios":     with("length = 648\nratios = [\"9/8\", \"5/4\", \"4/3\", \"3/2\", \"5/3\", \"15/8\", \"2\"]", "length = 648") + "[body]\nhand = \"left\"\n[neck]\nboard.flat = true\nheadstock.straight_pull = true\nrod.none = true\n",
 		"file":       with("length = 648\nfile = \"scale.scl\"", "length = 648"),
 		"strings": with(`[strings]
 count = 4
@@ -352,4 +352,69 @@ func keyIsListed(table string) bool {
 		}
 	}
 	return false
+}
+
+// The engines grow. Each of their fields must be one that a maker can set, or
+// stand here with the reason why not.
+func TestEveryFieldOfTheEnginesCanBeSaid(t *testing.T) {
+	not := map[string]string{
+		"Neck.ScaleMm":               "short for Layout.Scale",
+		"Neck.Joint.NoDefaults":      "always set: every value is in the file or a default of it",
+		"Neck.Setup.NoRelief":        "relief = 0",
+		"BodySpec.Board.LastFret":    "scale.frets",
+		"BodySpec.Strings":           "from the fret layout",
+		"BodySpec.Neck.Screws":       "neck.screws.count",
+		"Slab.Plan.Path":             "an SVG or DXF file",
+		"Wish.Strips[].Strip":        "an index; the first is 0",
+		"Slab.Chambers[].Strip":      "an index",
+		"Unit":                       "its zero is millimetres",
+		"Neck.Layout.Strings.Gauges": "the strings have them",
+		"Fret":                       "the layout of the neck, worked out",
+	}
+	said := map[string]bool{}
+	fields := map[string]bool{}
+	for name, text := range covering(t) {
+		p, err := Parse(name, []byte(text), beside())
+		require.NoError(t, err, name)
+		visit(reflect.ValueOf(*p), "", said, fields)
+	}
+	for f := range fields {
+		skip := false
+		for prefix := range not {
+			skip = skip || f == prefix || strings.HasPrefix(f, prefix+".") || strings.HasPrefix(f, prefix+"[")
+		}
+		for _, prefix := range []string{"Source", "Body.", "NeckReport", "Notes"} {
+			skip = skip || strings.HasPrefix(f, prefix)
+		}
+		if !skip {
+			assert.True(t, said[f], "no project sets %s", f)
+		}
+	}
+}
+
+// visit notes the paths of all exported fields under v, and which are not zero.
+func visit(v reflect.Value, path string, said, fields map[string]bool) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			visit(v.Elem(), path, said, fields)
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if f := v.Type().Field(i); f.IsExported() {
+				visit(v.Field(i), join(path, f.Name), said, fields)
+			}
+		}
+	case reflect.Slice, reflect.Array:
+		fields[path] = true
+		for i := range v.Len() {
+			said[path] = true
+			visit(v.Index(i), path+"[]", said, fields)
+		}
+	default:
+		fields[path] = true
+		if !v.IsZero() {
+			said[path] = true
+		}
+	}
 }

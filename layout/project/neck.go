@@ -32,10 +32,15 @@ func (p *Project) readNeck(top table) {
 		"tang", &s.Setup.TangMm, "tang_clearance", &s.Setup.ClearanceMm, "wire_over", &s.Setup.WireOverMm, "wire_spare", &s.Setup.WireSpare)
 	s.Setup.NoRelief = s.Setup.ReliefMm == 0
 	i := t.sub("intonation")
-	i.fill("frets", &s.Intonation.Frets, "weights", &s.Intonation.Weights, "keep_nut", &s.Intonation.KeepNut, "finger", &s.Intonation.FingerMm,
+	i.fill("frets", &s.Intonation.Frets, "weights", &s.Intonation.Weights, "tonic", &s.Intonation.Tonic, "keep_nut", &s.Intonation.KeepNut, "finger", &s.Intonation.FingerMm,
 		"fall", &s.Intonation.FallMm, "full_stiffness", &s.Intonation.FullStiffness, "nut_height", &s.Intonation.NutHeightMm, "saddle_rise", &s.Intonation.SaddleRiseMm)
 	if i.has("nut_height") != i.has("saddle_rise") {
 		i.wrong("nut_height", "only one of nut_height and saddle_rise is given", "give both, or leave both to [neck.setup]")
+	}
+	if tonic := s.Intonation.Tonic; tonic != "" {
+		if _, err := neck.ParsePitch(tonic, s.A4Hz); err != nil {
+			i.wrong("tonic", err.Error(), "")
+		}
 	}
 	k := t.sub("blank")
 	k.fill("head_step", &s.Blank.HeadStepMm, "head_thickness", &s.Blank.HeadThicknessMm,
