@@ -27,7 +27,18 @@ type Hollowing struct {
 	Bores     []Bore     `json:"air_bores"`
 	Vents     []Vent     `json:"vents"`
 	Marks     []Marks    `json:"marks"`
+	Remains   Remains    `json:"remains"`
 	Notes     []string   `json:"notes"`
+}
+
+// Remains says where the weight is that the chambers leave, edge rounding not
+// taken off. Wood is counted under the first heading that fits.
+type Remains struct {
+	ReservedG     float64 `json:"reserved_g"`       // in the reserved wood
+	SkinsG        float64 `json:"skins_g"`          // over and under chambers
+	RibsG         float64 `json:"ribs_g"`           // between two chambers of a strip, up to twice the least rib
+	SolidStripsG  float64 `json:"solid_strips_g"`   // strips without a chamber
+	WallsAndEndsG float64 `json:"walls_and_ends_g"` // the rest: beside the outline, at the ends, round joints
 }
 
 // ChamberLine is one chamber, measured.
@@ -159,6 +170,7 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 		}
 	}
 	h.Widest = p.widest(layout)
+	p.remains(&h, reserved)
 	p.air(&h, reserved)
 	p.mark(&h)
 	return h
@@ -306,6 +318,83 @@ func (p *planner) widest(layout [][]span) WidestSkin {
 	}
 	w.DiameterMm = 2 * radius
 	return w
+}
+
+// remains shares out the wood that is left.
+func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
+	s := p.s
+	r := &h.Remains
+	tiles := s.tiles()
+	var rho []float64 // g/mm³
+	var strip []int
+	for i, parts := range tiles.strips {
+		for _, part := range parts {
+			rho = append(rho, s.Density(part.wood)*1e-6)
+			strip = append(strip, i)
+		}
+	}
+	hollowed := make([]bool, len(s.Strips))
+	last := map[int]float64{}
+	order := make([]int, len(s.Chambers))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return compare(s.Chambers[a].From - s.Chambers[b].From) })
+	for _, i := range order {
+		c := s.Chambers[i]
+		hollowed[c.Strip] = true
+		y0, y1 := p.bands[c.Strip], p.bands[c.Strip+1]
+		block := func(from, to float64) float64 {
+			box := geom.Bounds(geom.Pt(from, y0), geom.Pt(to, y1)).Polygon()
+			parts := tiles.strips[c.Strip]
+			if len(parts) == 1 {
+				return p.f.solid(box).v * rho[tiles.first[c.Strip]]
+			}
+			g := 0.0
+			for k, part := range parts {
+				for _, region := range part.regions(y0, y1) {
+					if cut := box.ClippedTo(region); len(cut) > 0 {
+						g += p.f.solid(cut).v * rho[tiles.first[c.Strip]+k]
+					}
+				}
+			}
+			return g
+		}
+		r.SkinsG += block(c.From, c.To) - h.Chambers[i].SavedG
+		if x, ok := last[c.Strip]; ok && c.From-x <= 2*p.rules.Rib && !touches(reserved, span{x, c.From}, y0, y1) {
+			r.RibsG += block(x, c.From)
+		}
+		last[c.Strip] = c.To
+	}
+	total := 0.0
+	solid := make([]float64, len(s.Strips))
+	tiles.each(p.ring, func(k int, cut geom.Polygon) {
+		g := p.f.solid(cut).v * rho[k]
+		total += g
+		solid[strip[k]] += g
+	})
+	outline := geom.Region{p.ring}
+	for i, ring := range reserved {
+		region := geom.Region{ring.CCW()}.Intersect(outline)
+		for _, before := range reserved[:i] {
+			region = region.Subtract(geom.Region{before.CCW()})
+		}
+		for _, part := range region {
+			tiles.each(part, func(k int, cut geom.Polygon) {
+				g := p.f.solid(cut).v * rho[k]
+				r.ReservedG += g
+				if !hollowed[strip[k]] {
+					solid[strip[k]] -= g
+				}
+			})
+		}
+	}
+	for i, g := range solid {
+		if !hollowed[i] {
+			r.SolidStripsG += g
+		}
+	}
+	r.WallsAndEndsG = total - h.SavedG - r.ReservedG - r.SkinsG - r.RibsG - r.SolidStripsG
 }
 
 // air joins chambers that open into each other across a glue line, then adds
