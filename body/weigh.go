@@ -562,6 +562,15 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 			share[i] = weights[i] * chamfer
 		}
 	}
+	// Only what comes this near to the side can share wood with the edge.
+	var beside []removal
+	for _, c := range cuts {
+		limit, close := radius+chamfer, c.crosses
+		b.side.near(c.box, &limit, func(_, _ geom.Point) { close = true })
+		if close {
+			beside = append(beside, c)
+		}
+	}
 	n := len(b.Ring)
 	tan := make([]float64, n) // of half the turn at each corner
 	for i, p := range b.Ring {
@@ -583,7 +592,7 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 			step := (to - from) / float64(pieces)
 			for j := range pieces {
 				at := p.Add(e.Mul(from + (float64(j)+0.5)*step)).Add(e.Left().Mul(d))
-				b.taken(&spans, cuts, at)
+				b.taken(&spans, beside, at)
 				l0, m0 := spans.measure()
 				if face == Front {
 					spans.add(-depth[k], 0)
