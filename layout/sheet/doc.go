@@ -20,8 +20,20 @@
 //     left corner, y up) and windows (View) through which a Scene is seen 1:1.
 //   - Tile cuts a Scene into the fewest Pages of a Paper: see tile.go.
 //
-// Each drawing stands in a file of its own: overlay.go (a placement on the
-// slab), slab.go, body.go, neck.go.
+// The drawings, each in a file of its own:
+//
+//   - slab.go: Wood (without words, for the page), SlabPlan, SlabSide,
+//     StackEnd, and ChamberSheet for each hollowed strip;
+//   - overlay.go: Overlay and its PlacementOverlay, to lay on the wood, Placed
+//     (without words, for the page) and Around (the part worth printing);
+//     side.go: the same from the side;
+//   - body.go: Instrument (without words) and BodyTemplate, front and back;
+//   - neck.go: Fretboard, NeckPlan and NeckSide.
+//
+// Items of drawings for the page keep these IDs: slab-outline, cell-N (a piece
+// of wood), glue-line-N-M, chamber-N, fastener-N, flaw-N, body-outline,
+// body-back, kerf, cavity-N, hole-N, contour-N, fretboard, nut, fret-N,
+// string-N, saddle-line, centreline, failed-N (the place of a failed check).
 //
 // A drawing of the bottom face is made as seen from below: its y is the slab's
 // y with the sign turned, and its Frame says so.

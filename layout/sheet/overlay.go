@@ -53,7 +53,9 @@ func (o Overlay) Placed() Scene {
 func (o Overlay) cutLines(s *Scene) {
 	k := o.instrument()
 	if o.Need.Kerf > 0 {
-		for i, g := range geom.Offset(o.Body.Ring, o.Need.Kerf) {
+		// 0.05 mm is far below a saw's wander, and the page draws this at every
+		// move of the body.
+		for i, g := range geom.Offset(o.Body.Outline.Polygon(0.05), o.Need.Kerf) {
 			if i > 0 {
 				break // holes that the kerf closes
 			}

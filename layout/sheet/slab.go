@@ -93,6 +93,7 @@ func (s *Scene) wood(sl *slab.Slab, below bool, strong float64) {
 			it.Hatch = Hatch{Angle: math.Pi / 4, Spacing: 4, Line: pen(colourChamber, penHair)}
 		} else {
 			it.Stroke = pen(colourChamber, penThin, dashHidden...)
+			it.Fill = Fill{Colour: colourChamber, Opacity: 0.08}
 		}
 		s.Add(it)
 	}
