@@ -1,0 +1,234 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/layout/wood"
+)
+
+// GlueRules are the maker's clamps, glue and patience.
+type GlueRules struct {
+	StripsAtOnce   int     // at most so many strips, or sections, in one glue-up
+	ClampForceN    float64 // what one clamp gives, by its maker
+	ClampSpacingMm float64 // clamps stand no farther apart
+	Clamps         int     // in the shop; 0 = as many as it takes
+	CureHours      float64 // in clamps
+	OpenMinutes    float64 // the glue's open assembly time, by its maker
+	SpreadMmPerMin float64 // how fast the maker coats a joint: mm of length a minute
+	SplineMm       float64 // width of a spline let in across each blunt end; 0 = none
+}
+
+// DefaultGlueRules are our own: common practice, no source. The glue's and
+// the clamps' own sheets go before them.
+func DefaultGlueRules() GlueRules {
+	return GlueRules{StripsAtOnce: 5, ClampForceN: 4000, ClampSpacingMm: 200, CureHours: 12, OpenMinutes: 10, SpreadMmPerMin: 1500}
+}
+
+// Check says which rule makes no sense, or nil.
+func (r GlueRules) Check() error {
+	switch {
+	case r.StripsAtOnce < 2:
+		return fmt.Errorf("glue-up: %d strips at once: give at least 2", r.StripsAtOnce)
+	case !(r.ClampForceN > 0):
+		return fmt.Errorf("glue-up: clamp force %g N: give more than 0", r.ClampForceN)
+	case !(r.ClampSpacingMm > 0):
+		return fmt.Errorf("glue-up: clamp spacing %g mm: give more than 0", r.ClampSpacingMm)
+	case r.Clamps < 0 || !(r.CureHours > 0) || !(r.OpenMinutes > 0) || !(r.SpreadMmPerMin > 0) || !(r.SplineMm >= 0):
+		return fmt.Errorf("glue-up: %d clamps, %g h cure, %g min open, %g mm/min, spline %g mm: none may be below 0, times and speed must be above", r.Clamps, r.CureHours, r.OpenMinutes, r.SpreadMmPerMin, r.SplineMm)
+	}
+	return nil
+}
+
+// GluePlan is the order of gluing.
+type GluePlan struct {
+	Steps       []GlueStep `json:"steps"`
+	Days        int        `json:"days"` // steps of one day may cure together if clamps allow
+	GlueAreaMm2 float64    `json:"glue_area_mm2"`
+	GlueG       float64    `json:"glue_g"`
+	MostClamps  int        `json:"most_clamps"`
+	Moisture    []string   `json:"moisture_warnings"`
+	Notes       []string   `json:"notes"`
+}
+
+// GlueStep is one glue-up.
+type GlueStep struct {
+	Day      int      `json:"day"`
+	What     string   `json:"what"`
+	From     int      `json:"from_strip"` // first strip, from 0 at the right
+	To       int      `json:"to_strip"`   // last strip
+	Joints   []string `json:"joints"`
+	AreaMm2  float64  `json:"area_mm2"` // glued faces
+	GlueG    float64  `json:"glue_g"`
+	Pressure float64  `json:"pressure_mpa"` // about; the softest wood in the step sets it
+	Softest  string   `json:"softest"`
+	ForceN   float64  `json:"force_n"` // all clamps together: pressure times the largest joint
+	Clamps   int      `json:"clamps"`
+	Minutes  float64  `json:"spreading_minutes"`
+	Warnings []string `json:"warnings"`
+}
+
+// GlueUp plans the glue-up. Strips with transitions are glued end to end
+// first. Then sections of neighbouring strips, as equal as the number at once
+// allows, each left to cure; then sections to each other in the same way,
+// until one is left. Clamps reach across all joints of a step, so the largest
+// joint sets the force. The faces are those that chambers leave.
+func (s *Slab) GlueUp(rules GlueRules) GluePlan {
+	var plan GluePlan
+	p := newPlanner(s, DefaultChamberRules(), nil)
+	layout := make([][]span, len(s.Strips))
+	for _, c := range s.Chambers {
+		layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+	}
+	area := make([]float64, max(0, len(s.Strips)-1))
+	reach := make([]float64, len(area)) // joint length
+	for i := range area {
+		area[i] = p.glued(i, layout).glued
+		for _, c := range crossings(p.ring, p.bands[i+1]) {
+			reach[i] += c.length()
+		}
+	}
+	softest := func(from, to int) (pressure float64, name string) {
+		pressure = math.Inf(1)
+		for i := from; i <= to; i++ {
+			for _, part := range s.parts(i) {
+				if sp := species(part.wood); sp.ClampPressure() < pressure {
+					pressure, name = sp.ClampPressure(), sp.Common
+				}
+			}
+		}
+		return pressure, name
+	}
+	finish := func(st *GlueStep, largest float64) {
+		st.Pressure, st.Softest = softest(st.From, st.To)
+		st.ForceN = st.Pressure * largest
+		st.GlueG = st.AreaMm2 * wood.GlueSpread
+		st.Clamps = max(st.Clamps, int(math.Ceil(st.ForceN/rules.ClampForceN)))
+		if st.Minutes > rules.OpenMinutes {
+			st.Warnings = append(st.Warnings, fmt.Sprintf("spreading takes about %.0f min, the glue stays open for %.0f: glue fewer strips at once, or get help", st.Minutes, rules.OpenMinutes))
+		}
+		if rules.Clamps > 0 && st.Clamps > rules.Clamps {
+			st.Warnings = append(st.Warnings, fmt.Sprintf("needs %d clamps of %.0f N, the shop has %d", st.Clamps, rules.ClampForceN, rules.Clamps))
+		}
+		plan.GlueAreaMm2 += st.AreaMm2
+		plan.GlueG += st.GlueG
+		plan.MostClamps = max(plan.MostClamps, st.Clamps)
+	}
+
+	day := 1
+	// End joints inside strips.
+	for i, t := range s.Strips {
+		if len(t.Transitions) == 0 {
+			continue
+		}
+		st := GlueStep{Day: day, What: "glue the pieces of " + s.StripName(i) + " end to end", From: i, To: i, Clamps: 2}
+		largest := 0.0
+		for _, g := range s.GlueLines() {
+			if g.Transition && g.Strip == i {
+				m := (g.A.X + g.B.X) / 2
+				a := g.A.Distance(g.B) * (s.TopAt(m) - s.BottomAt(m))
+				st.AreaMm2 += a
+				largest = max(largest, a)
+				st.Joints = append(st.Joints, g.Name)
+				st.Minutes += g.A.Distance(g.B) / rules.SpreadMmPerMin
+			}
+		}
+		st.Joints = slices.Compact(st.Joints)
+		finish(&st, largest)
+		st.Warnings = append(st.Warnings, "end grain and slanting joints creep when clamped: pin them or stop both ends")
+		plan.Steps = append(plan.Steps, st)
+	}
+	if len(plan.Steps) > 0 {
+		day++
+	}
+	type section struct{ from, to int }
+	var sections []section
+	for i := range s.Strips {
+		sections = append(sections, section{i, i})
+	}
+	for len(sections) > 1 {
+		groups := (len(sections) + rules.StripsAtOnce - 1) / rules.StripsAtOnce
+		var next []section
+		for g := range groups {
+			a, b := g*len(sections)/groups, (g+1)*len(sections)/groups
+			sec := section{sections[a].from, sections[b-1].to}
+			next = append(next, sec)
+			if b-a < 2 {
+				continue
+			}
+			st := GlueStep{Day: day, From: sec.from, To: sec.to}
+			if st.What = fmt.Sprintf("glue strips %d to %d", sec.from+1, sec.to+1); groups == 1 {
+				st.What += ": the whole stack"
+			}
+			largest, longestJoint := 0.0, 0.0
+			for k := a; k+1 < b; k++ {
+				j := sections[k].to
+				st.Joints = append(st.Joints, s.StripName(j)+" / "+s.StripName(j+1))
+				st.AreaMm2 += area[j]
+				largest = max(largest, area[j])
+				longestJoint = max(longestJoint, reach[j])
+				st.Minutes += reach[j] / rules.SpreadMmPerMin
+			}
+			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
+			finish(&st, largest)
+			plan.Steps = append(plan.Steps, st)
+		}
+		sections = next
+		day += int(math.Ceil(rules.CureHours / 24))
+	}
+	plan.Days = day - 1
+	if len(plan.Steps) == 0 {
+		plan.Days = 0
+	}
+	plan.Moisture = s.MoistureSpread()
+	plan.Notes = append(plan.Notes,
+		"Dry-clamp every step first. Press until a thin even bead shows; more pressure starves the joint.",
+		"Glue freshly planed faces: within the hour is good, a day is late.",
+		"Straight cauls serve while the stack has its square sides. If the outline is sawn before the last glue-up, use a strap round it or cauls cut to its curve.",
+		"Pressures are about, between handbook figures from memory; the glue maker's sheet goes first.")
+	if rules.SplineMm > 0 {
+		w0, w1 := s.endWidths()
+		for k, w := range [2]float64{w0, w1} {
+			if w > 0 {
+				plan.Notes = append(plan.Notes, fmt.Sprintf("Spline across the %s: %.0f × %.0f mm, grain across the strips only if it may move with them; glue its middle third.", [2]string{"start", "end"}[k], w, rules.SplineMm))
+			}
+		}
+	}
+	return plan
+}
+
+// endWidths are the widths of the outline's blunt ends, 0 for points and noses.
+func (s *Slab) endWidths() (start, end float64) {
+	if n := len(s.Plan.Stations); n > 1 {
+		return 2 * s.Plan.Stations[0].Value, 2 * s.Plan.Stations[n-1].Value
+	}
+	if len(s.Plan.Path.Curves) > 0 {
+		return 0, 0
+	}
+	return s.Width(), s.Width()
+}
+
+// MoistureSpread warns of neighbours whose moisture differs by more than 2
+// points (shop practice, from memory) and of a stack that spreads over more
+// than 5 (Wood Handbook on laminated members).
+func (s *Slab) MoistureSpread() []string {
+	var out []string
+	low, high := math.Inf(1), math.Inf(-1)
+	warned := map[string]bool{}
+	for _, t := range s.Strips {
+		for _, p := range t.Pieces {
+			low, high = min(low, p.moisture()), max(high, p.moisture())
+		}
+	}
+	for _, g := range s.GlueLines() {
+		if d := math.Abs(g.Left.moisture() - g.Right.moisture()); d > 2 && !warned[g.Name] {
+			warned[g.Name] = true
+			out = append(out, fmt.Sprintf("%s: moistures of %.1f and %.1f %% differ by %.1f points; more than 2 strains the joint", g.Name, g.Right.moisture(), g.Left.moisture(), d))
+		}
+	}
+	if high-low > 5 {
+		out = append(out, fmt.Sprintf("moistures run from %.1f to %.1f %%: no more than 5 points belong in one lamination", low, high))
+	}
+	return out
+}
