@@ -2,6 +2,7 @@ package body
 
 import (
 	"fmt"
+	"math"
 
 	"slabwright/body/geom"
 )
@@ -87,4 +88,37 @@ func (w *builder) edges() {
 		*f.sum += f.v
 	}
 	w.b.Edges = e
+}
+
+// Faces are the heights of the finished front and back at p, with contours and
+// edge treatments but without cavities: between them lies what the slab must
+// give. Outside the outline both are 0 and −thickness.
+func (b *Body) Faces(p geom.Point) (front, back float64) {
+	back = -b.Thickness
+	for _, s := range b.Shaped {
+		lo, hi := s.span(p, b.Thickness)
+		if s.Face == Front {
+			front = math.Min(front, lo)
+		} else {
+			back = math.Max(back, hi)
+		}
+	}
+	e := b.Edges
+	reach := math.Max(math.Max(e.FrontRadius, e.FrontChamfer), math.Max(e.BackRadius, e.BackChamfer))
+	if reach == 0 {
+		return front, back
+	}
+	d, _ := b.side.distance(p, reach)
+	return math.Min(front, -eased(d, e.FrontRadius, e.FrontChamfer)), math.Max(back, eased(d, e.BackRadius, e.BackChamfer)-b.Thickness)
+}
+
+// eased is how deep an edge treatment cuts at distance d from the side.
+func eased(d, radius, chamfer float64) float64 {
+	switch {
+	case radius > 0 && d < radius:
+		return radius - math.Sqrt(2*radius*d-d*d)
+	case chamfer > 0 && d < chamfer:
+		return chamfer - d
+	}
+	return 0
 }

@@ -339,3 +339,26 @@ func TestGapsAndRoomAgreeWithAnIndependentLibrary(t *testing.T) {
 		assert.InDelta(t, outer.Depth(p), s.depth(p), 1e-9)
 	})
 }
+
+// The finished faces are where a plumb line through a body without cavities
+// enters and leaves the wood.
+func TestFacesBoundTheWood(t *testing.T) {
+	b := bare(t, Spec{Outline: plank(400, 300),
+		Edges: Edges{FrontRadius: 9, BackChamfer: 7},
+		Contours: []Contour{
+			{Kind: ForearmBevel, At: g.Pt(60, -80), Along: g.V(-1, 0.4), Depth: 14, Reach: 60},
+			{Kind: BellyCut, At: g.Pt(0, -60), Along: g.V(-1, -0.2), Depth: 8, Reach: 60, Hollow: true},
+			{Kind: ArchedTop, At: g.Pt(-40, 0), RadiusAcross: 900},
+		}})
+	rapid.Check(t, func(t *rapid.T) {
+		box := b.Ring.Bounds().Grow(-1e-3)
+		p := g.Pt(rapid.Float64Range(box.Min.X, box.Max.X).Draw(t, "u"), rapid.Float64Range(box.Min.Y, box.Max.Y).Draw(t, "v"))
+		front, back := b.Faces(p)
+		for w := -b.Thickness; w <= 0; w += 0.25 {
+			if math.Abs(w-front) < 1e-9 || math.Abs(w-back) < 1e-9 {
+				continue
+			}
+			assert.Equal(t, w < front && w > back, solid(b, at3(p, w)), "at w = %g between %g and %g", w, back, front)
+		}
+	})
+}
