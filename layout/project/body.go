@@ -130,7 +130,7 @@ func (p *Project) readBody(top table) {
 	for _, e := range flatten(err) {
 		var fe *body.FieldError
 		if errors.As(e, &fe) {
-			t.r.problems = append(t.r.problems, t.r.Problem(bodyKey(fe.Field), fe.Is, fe.Want))
+			t.r.problems = append(t.r.problems, t.r.Problem(nearestKey(bodyKey(fe.Field)), fe.Is, fe.Want))
 		} else {
 			t.r.problems = append(t.r.problems, t.r.Problem("body", e.Error(), ""))
 		}
@@ -332,6 +332,18 @@ func (p *Project) readBridge(t table) {
 	}
 }
 
+// nearestKey is the path itself, or of a path that is no key the table it
+// stands in.
+func nearestKey(at string) string {
+	for at != "" {
+		if _, ok := byPath()[withoutNumbers(at)]; ok {
+			return at
+		}
+		at = at[:max(0, strings.LastIndexByte(at, '.'))]
+	}
+	return "body"
+}
+
 // bodyKey turns the name of a field of body.Spec, as its errors write it
 // ("pickups[0].ear depth"), into the key that sets it.
 func bodyKey(field string) string {
@@ -345,7 +357,10 @@ func bodyKey(field string) string {
 		"board.width at the nut": "strings.nut_width", "board.width at the end": "strings.end_width",
 		"strings.count": "strings.count", "strings.spread at the nut": "strings.nut_spread", "strings.spread at the saddle": "strings.saddle_spread",
 		"limits.hole to cavity": "body.limits.hole_to_cavity",
-		"strap buttons":         "body.strap_button",
+		"masses.neck's centre":  "body.masses.neck_at", "masses.tuners' place": "body.masses.tuners_at",
+		"masses.tuners each": "body.masses.tuner", "masses.string each": "body.masses.string",
+		"board.height over the front": "neck.bridge_height", "board.end slope": "scale.bass",
+		"strap buttons": "body.strap_button",
 	}
 	if key, ok := whole[field]; ok {
 		return key
@@ -357,16 +372,11 @@ func bodyKey(field string) string {
 		"pickups": "pickup", "cavities": "cavity", "pots": "pot", "switches": "switch", "channels": "channel", "guards": "guard",
 		"wire holes": "wire_hole", "batteries": "battery", "strap buttons": "strap_button", "contours": "contour",
 		"ground wire": "ground_wire", "inset from the edge": "inset", "A": "start", "B": "end",
+		"body": "can", "body length": "room_length", "body width": "room_width",
 	}
 	var out []string
 	for _, part := range strings.Split(field, ".") {
 		name, index, listed := strings.Cut(part, "[")
-		if part == "body" && len(out) > 0 { // of a pot or a switch: what lies under the wood
-			name = "room_length"
-			if strings.HasPrefix(out[0], "pot") {
-				name = "can"
-			}
-		}
 		if n, ok := one[name]; ok {
 			name = n
 		}

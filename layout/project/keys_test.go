@@ -152,17 +152,6 @@ func valuePaths(n *node, path string) []string {
 	return []string{path}
 }
 
-func withoutNumbers(path string) string {
-	steps, _ := parsePath(path)
-	var names []string
-	for _, st := range steps {
-		if st.number == 0 {
-			names = append(names, st.name)
-		}
-	}
-	return strings.Join(names, ".")
-}
-
 // A key that is read and then dropped would be a lie to the maker. So each
 // value of the covering projects is changed, one at a time: the project must
 // change with it, or be refused because the change makes no sense.

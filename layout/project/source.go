@@ -375,6 +375,15 @@ func pathOf(steps []step) string {
 	return b.String()
 }
 
+// withoutNumbers is the path of the key that a value belongs to.
+func withoutNumbers(path string) string {
+	steps, err := parsePath(path)
+	if err != nil {
+		return path
+	}
+	return pathOf(slices.DeleteFunc(steps, func(st step) bool { return st.number > 0 }))
+}
+
 // next follows one step; nil when there is nothing.
 func (n *node) next(st step) *node {
 	switch {

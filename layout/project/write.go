@@ -348,18 +348,8 @@ func shortest(v float64, exact func(string) bool) (literal, error) {
 // keyOf is the key that a path with list numbers belongs to; of a path into a
 // list of lengths, the list's key with the kind of its members.
 func keyOf(path string) (Key, bool) {
-	steps, err := parsePath(path)
-	if err != nil {
-		return Key{}, false
-	}
-	var names []string
-	for _, st := range steps {
-		if st.number == 0 {
-			names = append(names, st.name)
-		}
-	}
-	schema := strings.Join(names, ".")
-	if parent, _ := strings.CutPrefix(schema, sizesPath+"."); parent != schema {
+	schema := withoutNumbers(path)
+	if strings.HasPrefix(schema, sizesPath+".") {
 		return Key{Path: schema, Kind: Length}, true
 	}
 	k, ok := byPath()[schema]
