@@ -16,7 +16,8 @@ type bench struct {
 	project *project.Project
 	board   *fret.Plan
 	fit     *place.Case
-	id      string // tells one reading of the file from another
+	id      string          // tells one reading of the file from another
+	ofBody  map[string]bool // checks of the body itself, by name
 }
 
 func newBench(p *project.Project) (*bench, error) {
@@ -29,7 +30,11 @@ func newBench(p *project.Project) (*bench, error) {
 		return nil, refusal{Status: 422, Message: err.Error()}
 	}
 	sum := sha256.Sum256(p.Source.Bytes())
-	return &bench{project: p, board: board, fit: fit, id: hex.EncodeToString(sum[:6])}, nil
+	b := &bench{project: p, board: board, fit: fit, id: hex.EncodeToString(sum[:6]), ofBody: map[string]bool{}}
+	for _, k := range p.Body.Check() {
+		b.ofBody[k.Name] = true
+	}
+	return b, nil
 }
 
 // read reads the project anew and keeps it, or keeps the one before when it is

@@ -25,6 +25,7 @@ type benchPage struct {
 	Papers             []string
 	Paper              string
 	Fields             []string // hidden ones of the print form
+	Steps              string   // of the arrow keys, in words
 }
 
 // layerChoice is a box to tick over the drawing.
@@ -32,11 +33,13 @@ type layerChoice struct {
 	Name  string
 	Shows string // layers, apart by blanks
 	On    bool
+	ID    string // when the script asks for it
 }
 
 // pageState is what the script begins with.
 type pageState struct {
 	Bench   string        `json:"bench"`
+	Steps   [3]float64    `json:"steps_mm"` // of the arrow keys: plain, with Shift, with Alt
 	Unit    string        `json:"unit"`
 	Length  float64       `json:"length_mm"` // of the slab
 	Width   float64       `json:"width_mm"`
@@ -74,9 +77,13 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	steps, stepWords := [3]float64{1, 10, 0.1}, "1 mm, with Shift 10 mm, with Alt 0.1 mm"
+	if b.project.Unit == measure.Inches {
+		steps, stepWords = [3]float64{25.4 / 16, 25.4 / 2, 25.4 / 64}, "1/16 in, with Shift 1/2 in, with Alt 1/64 in"
+	}
 	state := pageState{
 		Bench: b.id, Unit: b.project.Unit.String(), Length: b.project.Slab.Length, Width: b.project.Slab.Width(),
-		Body: b.bodyState(), Verdict: b.answer(p),
+		Body: b.bodyState(), Steps: steps, Verdict: b.answer(p),
 	}
 	if b.project.Placement != nil {
 		w := exactly(*b.project.Placement)
@@ -88,7 +95,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := benchPage{
 		Assets: assetsPath, Name: b.project.Name, Slab: b.describe(), Unit: b.project.Unit, State: string(data),
-		Drawing: plan, Side: side, Layers: layerChoices(), Sheets: b.sheetChoices(), Paper: b.project.Paper.Size,
+		Drawing: plan, Side: side, Layers: layerChoices(), Sheets: sheetChoices(), Paper: b.project.Paper.Size, Steps: stepWords,
 		Fields: []string{"bench", "x", "y", "angle", "height", "pitch", "roll", "face"},
 	}
 	for _, paper := range sheet.Papers() {
@@ -103,13 +110,13 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) error {
 
 func layerChoices() []layerChoice {
 	return []layerChoice{
-		{"woods", string(sheet.Strip), true},
-		{"glue lines", string(sheet.GlueLine), true},
-		{"chambers", string(sheet.Chamber), true},
-		{"fasteners and flaws", string(sheet.Fastener) + " " + string(sheet.Flaw), true},
-		{"cavities and holes", string(sheet.Cavity) + " " + string(sheet.Hole), true},
-		{"frets and strings", string(sheet.Fret) + " " + string(sheet.String), true},
-		{"words", string(sheet.Note), false},
+		{"woods", string(sheet.Strip), true, ""},
+		{"glue lines", string(sheet.GlueLine), true, ""},
+		{"chambers", string(sheet.Chamber), true, ""},
+		{"fasteners and flaws", string(sheet.Fastener) + " " + string(sheet.Flaw), true, ""},
+		{"cavities and holes", string(sheet.Cavity) + " " + string(sheet.Hole), true, ""},
+		{"frets and strings", string(sheet.Fret) + " " + string(sheet.String), true, ""},
+		{"words", string(sheet.Note), false, "words"},
 	}
 }
 

@@ -7,37 +7,27 @@ import (
 	"net/http"
 	"strings"
 
-	"slabwright/body"
 	"slabwright/layout/place"
 	"slabwright/layout/sheet"
 	"slabwright/layout/sheet/format"
 )
 
-// sheetChoice is a drawing that can be ticked in the print form.
+// sheetChoice is a sheet that can be ticked in the print form.
 type sheetChoice struct {
 	Name, Title string
 	On          bool
-	draw        func(p place.Placement) sheet.Scene
 }
 
-// sheetChoices are the drawings of the open project.
-func (b *bench) sheetChoices() []sheetChoice {
-	pr := b.project
-	always := func(s sheet.Scene) func(place.Placement) sheet.Scene {
-		return func(place.Placement) sheet.Scene { return s }
+func sheetChoices() []sheetChoice {
+	var all []sheetChoice
+	for i, k := range sheet.Kinds() {
+		all = append(all, sheetChoice{k.Name, k.Title, i == 0})
 	}
-	return []sheetChoice{
-		{"placement", "placement overlay", true, func(p place.Placement) sheet.Scene { return b.overlay(p).PlacementOverlay() }},
-		{"body-front", "body, front", false, always(sheet.BodyTemplate(pr.Body, body.Front, pr.Unit))},
-		{"body-back", "body, back", false, always(sheet.BodyTemplate(pr.Body, body.Back, pr.Unit))},
-		{"slab", "slab plan", false, always(sheet.SlabPlan(pr.Slab, false, pr.Unit))},
-		{"side", "slab from the side", false, always(sheet.SlabSide(pr.Slab, pr.Unit))},
-		{"stack", "stack of strips", false, always(sheet.StackEnd(pr.Slab, pr.Unit))},
-	}
+	return all
 }
 
 // print makes a download of the ticked sheets: one PDF of all, or one SVG or
-// DXF a sheet, in a zip when there are several.
+// DXF a drawing, in a zip when there are several.
 func (s *Server) print(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
@@ -51,18 +41,31 @@ func (s *Server) print(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	scenes, names, err := b.scenes(r.PostForm["sheet"], p)
+	kinds, err := sheetsNamed(r.PostForm["sheet"])
 	if err != nil {
 		return err
+	}
+	set := b.sheets(p)
+	set.Around = r.PostForm.Get("around") == "yes"
+	var drawings []sheet.Drawing
+	for _, k := range kinds {
+		drawings = append(drawings, k.Draw(set)...)
+	}
+	if len(drawings) == 0 {
+		return wrong("sheet", "no strip has a chamber, so there is nothing to draw")
+	}
+	name := fileName(b.project.Name)
+	if len(kinds) == 1 {
+		name += "-" + kinds[0].Name
 	}
 	var d download
 	switch kind := r.PostForm.Get("format"); kind {
 	case "pdf":
-		d, err = b.pdf(scenes, names, r.PostForm.Get("paper"))
+		d, err = b.pdf(name, drawings, r.PostForm.Get("paper"))
 	case "svg":
-		d, err = b.drawings(scenes, names, ".svg", "image/svg+xml", func(buf *bytes.Buffer, s sheet.Scene) error { return format.SVG(buf, s) })
+		d, err = filed(name, drawings, ".svg", "image/svg+xml", func(buf *bytes.Buffer, s sheet.Scene) error { return format.SVG(buf, s) })
 	case "dxf":
-		d, err = b.drawings(scenes, names, ".dxf", "image/vnd.dxf", func(buf *bytes.Buffer, s sheet.Scene) error { return format.DXF(buf, s) })
+		d, err = filed(name, drawings, ".dxf", "image/vnd.dxf", func(buf *bytes.Buffer, s sheet.Scene) error { return format.DXF(buf, s) })
 	default:
 		err = wrong("format", "format %q: choose pdf, svg or dxf", kind)
 	}
@@ -75,44 +78,59 @@ func (s *Server) print(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
+// download is a file to be kept by the browser.
 type download struct {
 	name, kind string
 	data       []byte
 }
 
-// scenes draws the named sheets, in the order of the form.
-func (b *bench) scenes(wanted []string, p place.Placement) (scenes []sheet.Scene, names []string, err error) {
+// sheets is what the sheets of a placement are drawn from.
+func (b *bench) sheets(p place.Placement) sheet.Set {
+	o := b.overlay(p)
+	v := b.fit.Check(p)
+	o.Verdict = &v
+	s := sheet.Set{Overlay: o, Neck: b.project.NeckReport}
+	if b.project.Chambers != nil {
+		s.CornerHole = b.project.Chambers.CornerHole
+	}
+	return s
+}
+
+// sheetsNamed finds the kinds of sheet, in the order of the form.
+func sheetsNamed(names []string) (kinds []sheet.Kind, err error) {
 	left := map[string]bool{}
-	for _, n := range wanted {
+	for _, n := range names {
 		left[n] = true
 	}
 	var all []string
-	for _, c := range b.sheetChoices() {
-		all = append(all, c.Name)
-		if left[c.Name] {
-			scenes, names = append(scenes, c.draw(p)), append(names, c.Name)
-			delete(left, c.Name)
+	for _, k := range sheet.Kinds() {
+		all = append(all, k.Name)
+		if left[k.Name] {
+			kinds = append(kinds, k)
+			delete(left, k.Name)
 		}
 	}
-	for n := range left {
-		return nil, nil, wrong("sheet", "sheet %q is not known; there are %s", n, strings.Join(all, ", "))
+	for _, n := range names {
+		if left[n] {
+			return nil, wrong("sheet", "sheet %q is not known; there are %s", n, strings.Join(all, ", "))
+		}
 	}
-	if len(scenes) == 0 {
-		return nil, nil, wrong("sheet", "no sheet is ticked; tick at least one")
+	if len(kinds) == 0 {
+		return nil, wrong("sheet", "no sheet is ticked; tick at least one")
 	}
-	return scenes, names, nil
+	return kinds, nil
 }
 
-func (b *bench) pdf(scenes []sheet.Scene, names []string, paper string) (download, error) {
+func (b *bench) pdf(name string, drawings []sheet.Drawing, paper string) (download, error) {
 	size, err := sheet.PaperNamed(paper)
 	if err != nil {
 		return download{}, wrong("paper", "%v", err)
 	}
-	doc := sheet.Document{Title: b.project.Name, Subject: strings.Join(names, ", ")}
-	for _, s := range scenes {
-		pages, err := sheet.TilePages(s, sheet.TileOptions{Paper: size, Margin: b.project.Paper.Margin, Overlap: b.project.Paper.Overlap, Project: b.project.Name})
+	doc := sheet.Document{Title: b.project.Name}
+	for _, d := range drawings {
+		pages, err := sheet.TilePages(d.Scene, sheet.TileOptions{Paper: size, Margin: b.project.Paper.Margin, Overlap: b.project.Paper.Overlap, Project: b.project.Name, Part: d.Part})
 		if err != nil {
-			return download{}, wrong("paper", "%s: %v", s.Name, err)
+			return download{}, wrong("paper", "%s: %v", d.Scene.Name, err)
 		}
 		doc.Pages = append(doc.Pages, pages...)
 	}
@@ -120,21 +138,22 @@ func (b *bench) pdf(scenes []sheet.Scene, names []string, paper string) (downloa
 	if err := format.PDF(&buf, doc); err != nil {
 		return download{}, err
 	}
-	return download{b.fileName(names) + ".pdf", "application/pdf", buf.Bytes()}, nil
+	return download{name + ".pdf", "application/pdf", buf.Bytes()}, nil
 }
 
-func (b *bench) drawings(scenes []sheet.Scene, names []string, ext, kind string, write func(*bytes.Buffer, sheet.Scene) error) (download, error) {
+// filed writes each drawing to a file of its own.
+func filed(name string, drawings []sheet.Drawing, ext, kind string, write func(*bytes.Buffer, sheet.Scene) error) (download, error) {
 	var box bytes.Buffer
 	z := zip.NewWriter(&box)
-	for i, s := range scenes {
+	for _, d := range drawings {
 		var buf bytes.Buffer
-		if err := write(&buf, s); err != nil {
-			return download{}, err
+		if err := write(&buf, d.Scene); err != nil {
+			return download{}, fmt.Errorf("%s: %w", d.Name, err)
 		}
-		if len(scenes) == 1 {
-			return download{b.fileName(names) + ext, kind, buf.Bytes()}, nil
+		if len(drawings) == 1 {
+			return download{name + ext, kind, buf.Bytes()}, nil
 		}
-		f, err := z.Create(b.fileName(names[i:i+1]) + ext)
+		f, err := z.Create(d.Name + ext)
 		if err != nil {
 			return download{}, err
 		}
@@ -145,14 +164,10 @@ func (b *bench) drawings(scenes []sheet.Scene, names []string, ext, kind string,
 	if err := z.Close(); err != nil {
 		return download{}, err
 	}
-	return download{b.fileName(nil) + ".zip", "application/zip", box.Bytes()}, nil
+	return download{name + ".zip", "application/zip", box.Bytes()}, nil
 }
 
-// fileName joins the project's name and the sheet's, when it is one.
-func (b *bench) fileName(names []string) string {
-	name := strings.ToLower(strings.Join(strings.Fields(b.project.Name), "-"))
-	if len(names) == 1 {
-		return fmt.Sprintf("%s-%s", name, names[0])
-	}
-	return name
+// fileName is a project's name as a file may have it.
+func fileName(name string) string {
+	return strings.ToLower(strings.Join(strings.Fields(name), "-"))
 }

@@ -38,6 +38,7 @@ type progressAnswer struct {
 type resultAnswer struct {
 	progressAnswer
 	Exact        *wanted             `json:"exact"`
+	Shown        *wanted             `json:"shown"`
 	Stopped      place.Stopped       `json:"stopped"`
 	Alternatives []alternativeAnswer `json:"alternatives"`
 	Infeasible   *infeasibleAnswer   `json:"infeasible"`
@@ -47,6 +48,7 @@ type alternativeAnswer struct {
 	Placement placed  `json:"placement"`
 	Exact     wanted  `json:"exact"`
 	Score     float64 `json:"score"`
+	Shown     wanted  `json:"shown"`
 }
 
 type infeasibleAnswer struct {
@@ -205,11 +207,11 @@ func (b *bench) resultAnswer(r place.Result) resultAnswer {
 	show := b.lengths()
 	a := resultAnswer{progressAnswer: progressOf(r.Best, r.Bound, r.Evaluated, r.Elapsed), Stopped: r.Stopped, Alternatives: []alternativeAnswer{}}
 	if r.Best != nil {
-		w := exactly(r.Best.Placement)
-		a.Exact = &w
+		w, v := exactly(r.Best.Placement), b.shown(r.Best.Placement)
+		a.Exact, a.Shown = &w, &v
 	}
 	for _, f := range r.Alternatives {
-		a.Alternatives = append(a.Alternatives, alternativeAnswer{placedOf(f.Placement), exactly(f.Placement), f.Score.Total})
+		a.Alternatives = append(a.Alternatives, alternativeAnswer{placedOf(f.Placement), exactly(f.Placement), f.Score.Total, b.shown(f.Placement)})
 	}
 	if n := r.Infeasible; n != nil {
 		i := infeasibleAnswer{Proved: n.Proved, Within: show(n.Within), Relaxations: []relaxationAnswer{}}

@@ -135,7 +135,7 @@ func TestRoutes(t *testing.T) {
 		}
 	}
 	assert.ElementsMatch(t, []string{
-		"GET /", "GET /frets", "GET /drawing.svg", "GET /side.svg", "GET /project.toml", "GET /assets/HASH/{name}",
+		"GET /", "GET /frets", "GET /drawing.svg", "GET /side.svg", "GET /weight", "GET /project.toml", "GET /assets/HASH/{name}",
 		"POST /api/verdict", "POST /api/search", "POST /api/stop", "POST /api/save", "POST /api/print",
 	}, routes)
 	for _, r := range routes {
@@ -379,44 +379,65 @@ type event struct {
 	data map[string]any
 }
 
-func events(t *testing.T, r io.Reader) (all []event) {
+// events reads a stream of server-sent events, and tells each as it comes.
+func events(t *testing.T, r io.Reader, each func(event)) (last event) {
 	t.Helper()
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, 1<<20)
-	var e event
 	for lines.Scan() {
 		line := lines.Text()
 		switch {
 		case strings.HasPrefix(line, "event: "):
-			e = event{name: line[len("event: "):]}
+			last = event{name: line[len("event: "):]}
 		case strings.HasPrefix(line, "data: "):
-			require.NoError(t, json.Unmarshal([]byte(line[len("data: "):]), &e.data))
-			all = append(all, e)
+			require.NoError(t, json.Unmarshal([]byte(line[len("data: "):]), &last.data))
+			each(last)
 		}
 	}
-	return all
+	return last
 }
 
+// post sends JSON to an open server.
+func post(t *testing.T, ctx context.Context, address, body string) *http.Response {
+	t.Helper()
+	r, err := http.NewRequestWithContext(ctx, "POST", address, strings.NewReader(body))
+	require.NoError(t, err)
+	r.Header.Set("Content-Type", "application/json")
+	a, err := http.DefaultClient.Do(r)
+	require.NoError(t, err)
+	return a
+}
+
+// The search tells what it has while it runs, and gives it when it is stopped.
 func TestSearchStreams(t *testing.T) {
-	h := demo().Handler()
-	r := ask(t, h, "POST", "/api/search", `{"seconds":"2"}`)
+	s := demo()
+	require.NoError(t, s.Open("127.0.0.1:0"))
+	defer s.Close(context.Background())
+	r := post(t, context.Background(), s.URL()+"api/search", `{"seconds":"120"}`)
+	defer r.Body.Close()
 	require.Equal(t, 200, r.StatusCode)
 	assert.Equal(t, "text/event-stream", r.Header.Get("Content-Type"))
-	all := events(t, r.Body)
-	require.NotEmpty(t, all)
-	last := all[len(all)-1]
-	require.Equal(t, "result", last.name, last.data)
-	for _, e := range all {
-		if score, ok := e.data["score"].(float64); ok {
-			assert.LessOrEqual(t, e.data["bound"], score+1e-9)
+	asked := false
+	last := events(t, r.Body, func(e event) {
+		score, found := e.data["score"].(float64)
+		if bound, ok := e.data["bound"].(float64); ok && found { // null while nothing is proved
+			assert.LessOrEqual(t, bound, score+1e-9)
 		}
-	}
+		if found && !asked {
+			asked = true
+			post(t, context.Background(), s.URL()+"api/stop", `{}`).Body.Close()
+		}
+	})
+	require.Equal(t, "result", last.name, last.data)
 	require.NotNil(t, last.data["placement"], "the demo has an allowed placement")
+	assert.Contains(t, []any{"", "hand"}, last.data["stopped"])
 
 	// The verdict agrees that it is allowed.
 	exact, err := json.Marshal(last.data["exact"])
 	require.NoError(t, err)
-	v := decode[verdict](t, ask(t, h, "POST", "/api/verdict", string(exact)))
+	a := post(t, context.Background(), s.URL()+"api/verdict", string(exact))
+	defer a.Body.Close()
+	v := decode[verdict](t, a)
 	assert.True(t, v.OK)
 	assert.InDelta(t, last.data["score"], v.Score.Total, 1e-9)
 }
@@ -426,11 +447,7 @@ func TestSearchEndsWithThePage(t *testing.T) {
 	s := demo()
 	require.NoError(t, s.Open("127.0.0.1:0"))
 	ctx, leave := context.WithCancel(context.Background())
-	r, err := http.NewRequestWithContext(ctx, "POST", s.URL()+"api/search", strings.NewReader(`{"seconds":""}`))
-	require.NoError(t, err)
-	r.Header.Set("Content-Type", "application/json")
-	a, err := http.DefaultClient.Do(r)
-	require.NoError(t, err)
+	a := post(t, ctx, s.URL()+"api/search", `{"seconds":""}`)
 	leave()
 	a.Body.Close()
 	// Close waits for open requests; it would wait for ever for a search.

@@ -19,6 +19,7 @@ type verdictAnswer struct {
 type checkAnswer struct {
 	Name     string      `json:"name"`
 	OK       bool        `json:"ok"`
+	Body     bool        `json:"body"`                // of the body itself, wherever it lies
 	MarginMM *float64    `json:"margin_mm,omitempty"` // nil for a check without a length
 	NeedMM   *float64    `json:"need_mm,omitempty"`
 	AtMM     *[3]float64 `json:"at_mm,omitempty"`
@@ -61,7 +62,7 @@ func (b *bench) answer(p place.Placement) verdictAnswer {
 	a := verdictAnswer{Placement: placedOf(p), Shown: b.shown(p), Exact: exactly(p), OK: v.OK, Checks: []checkAnswer{}, Score: scoreOf(b.fit.Score(p))}
 	show := b.lengths()
 	for _, k := range v.Checks {
-		c := checkAnswer{Name: k.Name, OK: k.OK, Message: k.Message}
+		c := checkAnswer{Name: k.Name, OK: k.OK, Body: b.ofBody[k.Name], Message: k.Message}
 		if k.Measured {
 			c.MarginMM, c.NeedMM, c.AtMM = &k.Margin, &k.Need, &[3]float64{k.At.X, k.At.Y, k.At.Z}
 			c.Margin, c.Need = show(k.Margin), show(k.Need)

@@ -3,7 +3,7 @@
 
 import { after, folded, inverse, matrix, toDrawing, turned } from "./frame.js"
 import { Stage, make } from "./stage.js"
-import { showChecks, showScore, showStamp } from "./verdict.js"
+import { showChecks, showScore, showStamp, showWeights } from "./verdict.js"
 import { Search } from "./search.js"
 
 const $ = id => document.getElementById(id)
@@ -158,13 +158,18 @@ function redrawSoon() {
     }
     const p = numbers(verdict.placement)
     try {
+      if ($("words").checked) q.set("words", "yes")
       const [plan, side] = await Promise.all([read("/drawing.svg"), read("/side.svg")])
       if (asked !== version || stage.dragging || !plan || !side) return
       stage.take(document.importNode(plan, true), p)
+      $("below").hidden = p.face !== "bottom"
       takeSide(document.importNode(side, true), p)
       spot(null, true)
       frontFollows()
       document.documentElement.dataset.settled = "yes"
+      say(`${$("word").textContent}. ${$("why").textContent}`)
+      const weights = await fetch(`/weight?${q}`)
+      if (weights.ok && asked === version) showWeights(await weights.json())
     } catch { /* the verdict's own question tells that the server is gone */ }
   }, 160)
 }
@@ -250,7 +255,8 @@ function scaleBar(pixels) {
 // --- keys ------------------------------------------------------------------------
 
 function key(e) {
-  const step = e.shiftKey ? 10 : e.altKey ? 0.1 : 1
+  const [plainStep, long, short] = state.steps_mm
+  const step = e.shiftKey ? long : e.altKey ? short : plainStep
   const turn = e.shiftKey ? 5 : e.altKey ? 0.05 : 0.5
   const s = now.face === "bottom" ? -1 : 1
   const upended = stage.upended()
@@ -307,7 +313,7 @@ $("auto").addEventListener("change", () => {
 $("place").addEventListener("submit", e => e.preventDefault())
 
 $("back").addEventListener("click", () => {
-  const w = state.saved ?? state.begin ?? state.verdict.exact
+  const w = state.saved ?? state.verdict.exact
   words = { ...w }
   ask()
 })
@@ -332,7 +338,7 @@ for (const box of document.querySelectorAll("[data-shows]")) {
   const apply = () => {
     for (const layer of box.dataset.shows.split(" ")) page.classList.toggle(`without-${layer}`, !box.checked)
   }
-  box.addEventListener("change", apply)
+  box.addEventListener("change", () => { apply(); if (box.id === "words") { stage.home = null; redrawSoon() } })
   apply()
 }
 if (matchMedia("(max-width: 700px)").matches) $("layers").open = false
@@ -383,6 +389,7 @@ $("auto").checked = !(state.saved || new URLSearchParams(location.search).has("h
 tilts()
 frontView()
 stage.take($("stage").querySelector("svg"), now)
+$("below").hidden = now.face !== "bottom"
 takeSide($("side").querySelector("svg"), now)
 frontFollows()
 show(state.verdict, true)

@@ -105,8 +105,8 @@ export class Search {
       : r.gap !== null && r.gap < 0.005
         ? `Proven: no allowed placement scores lower. It took ${time}.`
         : `Done in ${time}. No allowed placement scores lower by more than ${points(r.gap)} points.`)
-    this.shown = [{ exact: r.exact, placement: r.placement, score: r.score }, ...r.alternatives]
-    this.offer(this.shown.map((a, i) => ({ ...a, words: `${i === 0 ? "best" : `no. ${i + 1}`} · ${points(a.score)}`, picture: true })))
+    this.shown = [{ exact: r.exact, shown: r.shown, placement: r.placement, score: r.score }, ...r.alternatives]
+    this.offer(this.shown.map((a, i) => ({ ...a, words: `${i === 0 ? "best" : `no. ${i + 1}`}: ${points(a.score)}`, picture: true })))
     this.ask.go(r.exact, r.placement)
   }
 
@@ -132,6 +132,11 @@ export class Search {
       b.setAttribute("aria-pressed", "false")
       if (a.picture) b.append(this.ask.thumb(a.placement))
       b.append(a.words)
+      if (a.shown) {
+        const where = document.createElement("small")
+        where.textContent = `x ${a.shown.x}, y ${a.shown.y}, ${a.shown.angle}°${a.shown.face === "bottom" ? ", bottom" : ""}`
+        b.append(where)
+      }
       b.addEventListener("click", () => this.ask.go(a.exact, a.placement))
       const li = document.createElement("li")
       li.append(b)

@@ -55,11 +55,14 @@ export class Stage {
 
     const seen = make("g", { id: "look" }, ...layers(["STRIP"]), make("path", { class: "grain", d: outline, fill: "url(#grain)" }), ...layers(["GLUE-LINE"]))
     this.clip = make("path", { d: this.body.path })
+    const axes = svg.querySelector('[data-layer="CENTRELINE"]')
+    const still = make("g", { "data-layer": "CENTRELINE" }) // the slab's own line does not move with the body
+    for (const e of axes ? [...axes.children] : []) if (e.dataset.id !== "centreline") still.append(e)
     this.tool = make("g", { id: "tool" }, ...layers(tool))
     this.state = make("path", { class: "state", d: this.body.path })
     this.grip = make("path", {
       id: "grip", d: this.body.path, tabindex: 0, role: "application", "aria-roledescription": "body on the slab",
-      "aria-label": "Body. Arrow keys move it by 1 millimetre, with Shift by 10, with Alt by 0.1; square brackets turn it by half a degree.",
+      "aria-label": "Body. Arrow keys move it, square brackets turn it.", "aria-describedby": "hint",
     })
     this.grip.addEventListener("keydown", e => this.on.key(e))
     this.picked = make("path", { class: "picked", d: this.body.path })
@@ -69,7 +72,7 @@ export class Stage {
     this.mark = make("g", { class: "spot" })
     this.turn = make("g", {}, seen, make("path", { class: "scrim", d: outline }),
       make("use", { href: "#look", "clip-path": "url(#in-body)" }),
-      ...layers(wood), this.tool, this.state, ...layers(["NOTE"]),
+      ...layers(wood), still, this.tool, this.state, ...layers(["NOTE"]),
       this.grip, this.picked, this.handle, this.mark)
     this.svg = make("svg", { class: "drawing", role: "group", "aria-label": "Slab with the body on it, to scale" },
       make("defs", {}, make("clipPath", { id: "in-body" }, this.clip), grain()), this.turn)

@@ -21,7 +21,7 @@ export function showStamp(v) {
   stamp.classList.toggle("no", !v.ok)
   $("word").textContent = v.ok ? "It fits" : "It does not fit"
   if (v.ok) {
-    const [tight] = [...v.checks].sort((a, b) => slack(a) - slack(b))
+    const [tight] = v.checks.filter(c => !c.body).sort((a, b) => slack(a) - slack(b))
     $("why").textContent = `All ${v.checks.length} checks pass. Tightest: ${tight.name}${tight.margin ? `, ${tight.margin} where ${tight.need} is needed` : ""}.`
   } else {
     const [worst] = [...bad].sort((a, b) => slack(a) - slack(b))
@@ -33,13 +33,20 @@ export function showStamp(v) {
 export function showChecks(v, spot) {
   const bad = v.checks.filter(c => !c.ok).sort((a, b) => slack(a) - slack(b))
   const good = v.checks.filter(c => c.ok).sort((a, b) => slack(a) - slack(b))
+  const here = good.filter(c => !c.body), always = good.filter(c => c.body)
   const few = Math.max(3, shownFew - bad.length)
   fill($("bad"), bad, v, spot)
-  fill($("tight"), good.slice(0, few), v, spot)
-  fill($("rest").querySelector("ul"), good.slice(few), v, spot)
-  $("rest").hidden = good.length <= few
-  $("rest").querySelector("summary").textContent = `and ${good.length - few} more that pass`
+  fill($("tight"), here.slice(0, few), v, spot)
+  fold($("rest"), here.slice(few), n => `and ${n} more that pass`, v, spot)
+  fold($("always"), always, n => `${n} of the body itself pass, wherever it lies`, v, spot)
   spot(null, true)
+}
+
+/** Fills a list that is folded away until asked for. */
+function fold(details, checks, words, v, spot) {
+  fill(details.querySelector("ul"), checks, v, spot)
+  details.hidden = checks.length === 0
+  details.querySelector("summary").textContent = words(checks.length)
 }
 
 /** Fills a list anew, keeping the focus on the check that has it. */
@@ -79,6 +86,11 @@ export function showScore(score) {
     element("th", { scope: "row" }, t.name),
     barCell(t.points / most),
     element("td", {}, t.points.toFixed(2)))))
+}
+
+export function showWeights(w) {
+  $("weights").tBodies[0].replaceChildren(...w.lines.map(l => element("tr", {}, element("th", { scope: "row" }, l.name), element("td", {}, l.says))))
+  $("balance").textContent = `On a strap: ${w.balance}.`
 }
 
 function barCell(share) {
