@@ -80,8 +80,8 @@ func (r ChamberRules) Check() error {
 }
 
 // PlanChambers lays out chambers that take as much weight as the rules allow
-// and leave the reserved wood, given as rings in plan, untouched. Cut chambers
-// and fasteners are kept clear of, planned chambers already in the slab are
+// and leave the reserved wood, given as rings in plan, untouched. Cut chambers,
+// fasteners and fittings are kept clear of, planned chambers already in the slab are
 // ignored. The slab and the rules have passed Check.
 //
 // Laws: (1) no chamber meets the inside of a reserved ring; (2) skins, ribs,
@@ -124,6 +124,9 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 			b := geom.Polygon(o.Region).Bounds().Grow(rules.Screws)
 			keepOut = append(keepOut, b.Polygon())
 		}
+	}
+	for _, t := range s.Fittings {
+		keepOut = append(keepOut, t.ring())
 	}
 	keepOut = append(keepOut, reserved...)
 	boxes := make([]geom.Box, len(keepOut))

@@ -37,7 +37,8 @@ const (
 //	10 chambers lie in the outline in their strip, do not overlap, and have
 //	   skins above 0 with a hollow between
 //	11 fasteners have a direction, and a length and a shank above 0
-//	12 flaws have a radius above 0 or a ring of three points and more
+//	12 flaws and fittings have a radius above 0 or a ring of three points and
+//	   more; a fitting's mass is at least 0
 func (s *Slab) Check() error {
 	for _, rule := range []func(*Slab) error{
 		(*Slab).checkStrips, (*Slab).checkProfile, (*Slab).checkPlan, (*Slab).checkObstacles,
@@ -289,18 +290,33 @@ func (s *Slab) checkObstacles() error {
 			return fmt.Errorf("%s: length %g, shank %g, head %g, pilot %g mm (rule 11): length and shank must be above 0, the others at least 0", name, f.Length, f.Shank, f.Head, f.Pilot)
 		}
 	}
-	for i, f := range s.Flaws {
-		name := flawName(f, i)
-		if len(f.Ring) > 0 && len(f.Ring) < 3 || len(f.Ring) > mostPieces {
-			return fmt.Errorf("%s: a ring of %d points (rule 12): give 3 or more", name, len(f.Ring))
+	place := func(name string, at geom.Point, radius float64, ring geom.Polygon) error {
+		if len(ring) > 0 && len(ring) < 3 || len(ring) > mostPieces {
+			return fmt.Errorf("%s: a ring of %d points (rule 12): give 3 to %d", name, len(ring), mostPieces)
 		}
-		for _, q := range f.Ring {
+		for _, q := range ring {
 			if !q.Finite() {
 				return fmt.Errorf("%s: a point that is not a number (rule 12)", name)
 			}
 		}
-		if len(f.Ring) == 0 && (!(f.Radius > 0 && f.Radius <= longest) || !f.At.Finite()) {
-			return fmt.Errorf("%s: radius %g mm (rule 12): it must be above 0", name, f.Radius)
+		if len(ring) == 0 && (!(radius > 0 && radius <= longest) || !at.Finite()) {
+			return fmt.Errorf("%s: radius %g mm (rule 12): it must be above 0", name, radius)
+		}
+		return nil
+	}
+	for i, f := range s.Fittings {
+		name := fittingName(f, i)
+		if err := place(name, f.At, f.Radius, f.Ring); err != nil {
+			return err
+		}
+		if !(f.Mass >= 0) || math.IsInf(f.Mass, 1) {
+			return fmt.Errorf("%s: mass %g g (rule 12): it must be at least 0", name, f.Mass)
+		}
+	}
+	for i, f := range s.Flaws {
+		name := flawName(f, i)
+		if err := place(name, f.At, f.Radius, f.Ring); err != nil {
+			return err
 		}
 		if !finite(f.From) || !finite(f.To) {
 			return fmt.Errorf("%s: heights that are not numbers (rule 12)", name)
@@ -331,6 +347,16 @@ func flawName(f Flaw, i int) string {
 		return fmt.Sprintf("%s %d", f.Kind, i+1)
 	}
 	return fmt.Sprintf("flaw %d", i+1)
+}
+
+func fittingName(f Fitting, i int) string {
+	if f.Name != "" {
+		return f.Name
+	}
+	if f.Kind != "" {
+		return fmt.Sprintf("%s %d", f.Kind, i+1)
+	}
+	return fmt.Sprintf("fitting %d", i+1)
 }
 
 // leastThickness is the least TopAt − BottomAt over [x0, x1] and where, exact

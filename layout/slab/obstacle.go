@@ -44,7 +44,7 @@ func (s *Slab) Density(p Piece) float64 {
 }
 
 // Obstacles are the cut chambers, all fasteners (left in or not: a hole stays)
-// and the flaws. Each region contains the real thing, and so do its heights:
+// the flaws and the fittings that forbid the instrument. Each region contains the real thing, and so do its heights:
 // the roof of a chamber is taken as high as it gets anywhere over it.
 func (s *Slab) Obstacles() []Obstacle {
 	var list []Obstacle
@@ -91,7 +91,24 @@ func (s *Slab) Obstacles() []Obstacle {
 		}
 		list = append(list, o)
 	}
+	for i, f := range s.Fittings {
+		if !f.Forbids {
+			continue
+		}
+		o := Obstacle{Name: fittingName(f, i), Kind: "fitting", Region: hull(f.ring()), WholeThrough: true}
+		_, o.Top, _, _ = Spline(s.Profile.Top).Range(0, s.Length)
+		o.Bottom, _, _, _ = Spline(s.Profile.Bottom).Range(0, s.Length)
+		list = append(list, o)
+	}
 	return list
+}
+
+// ring is where the fitting keeps wood solid.
+func (f Fitting) ring() geom.Polygon {
+	if len(f.Ring) > 0 {
+		return f.Ring
+	}
+	return around(f.At, f.Radius)
 }
 
 // around is a ring of 16 corners that contains the circle.

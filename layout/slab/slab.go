@@ -36,6 +36,7 @@ type Slab struct {
 	Chambers  []Chamber
 	Fasteners []Fastener
 	Flaws     []Flaw
+	Fittings  []Fitting
 }
 
 // Strip is one line of wood. Its Pieces follow each other along +x, parted by
@@ -157,6 +158,19 @@ type Flaw struct {
 	From, To float64      // z above the bench
 }
 
+// Fitting is an inlay, hanger, handle, bracket or foot. Chambers keep away
+// from it; where Forbids is set the instrument does too.
+type Fitting struct {
+	Name    string
+	Kind    string // "inlay", "hanger", "handle", "bracket", "foot"
+	At      geom.Point
+	Radius  float64      // the wood round it that stays solid
+	Ring    geom.Polygon // used instead of At and Radius when it has points
+	Mass    float64      // g
+	Carries bool         // the slab hangs or stands on it
+	Forbids bool
+}
+
 // Cell is one patch of the slab's plan where one piece of wood shows: a convex
 // region (a chevron is two of them), inside the strip's band but not cut to
 // the plan outline. The cells of a slab cover the rectangle
@@ -183,7 +197,7 @@ type GlueLine struct {
 // over the region: the real hollow lies between them.
 type Obstacle struct {
 	Name         string
-	Kind         string // "chamber", "fastener", "flaw"
+	Kind         string // "chamber", "fastener", "flaw", "fitting"
 	Region       geom.Convex
 	Bottom, Top  float64 // z
 	WholeThrough bool    // reaches through the whole slab

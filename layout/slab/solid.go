@@ -331,7 +331,8 @@ func newRim(path geom.Path, reach float64) *rim {
 		n := 1
 		if !c.Straight() {
 			m := max(c.Acceleration(0).Len(), c.Acceleration(1).Len())
-			n = int(max(1, min(4096, math.Ceil(math.Sqrt(m/(8*flatness))))))
+			// Short enough for the height over a sliver to be nearly one.
+			n = int(max(1, min(4096, max(math.Ceil(math.Sqrt(m/(8*flatness))), c.P0.Distance(c.P3)/25))))
 		}
 		rest := c
 		for i := range n {

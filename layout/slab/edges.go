@@ -1,0 +1,255 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+)
+
+// EdgePlan is how to round one face's edge: lines to mark, flats to plane.
+type EdgePlan struct {
+	Face     string  `json:"face"` // "top", "bottom"
+	RadiusMm float64 `json:"radius_mm"`
+
+	// Rounds are the flats: the first takes off the corner, the second the
+	// corners that leaves; sanding takes the rest.
+	Rounds []ChamferRound `json:"rounds"`
+
+	LeastWoodMm float64    `json:"least_wood_mm"` // between the rounded edge and the chamber that comes nearest; 0 without chambers
+	LeastAtMm   [2]float64 `json:"least_at_mm"`
+	Chamber     string     `json:"chamber"` // the one that comes nearest
+}
+
+// ChamferRound is the flats of one round, from the side to the face, each
+// marked on the section by its two ends: how far in from the side and how far
+// from the face.
+type ChamferRound struct {
+	Flats []ChamferFlat `json:"flats"`
+}
+
+// ChamferFlat is one flat. The ends of the first round's single flat are the
+// two lines to mark: one on the side, one on the face.
+type ChamferFlat struct {
+	FromInMm   float64 `json:"from_in_mm"`
+	FromDownMm float64 `json:"from_down_mm"`
+	ToInMm     float64 `json:"to_in_mm"`
+	ToDownMm   float64 `json:"to_down_mm"`
+	AngleDeg   float64 `json:"angle_deg"` // of the plane's sole to the face
+}
+
+// Edges plans the rounding of both faces' edges with a hand plane.
+func (s *Slab) Edges() []EdgePlan {
+	var out []EdgePlan
+	for _, e := range []struct {
+		face string
+		r    float64
+		skin func(Chamber) float64
+	}{
+		{"top", s.Edge.TopRadius, func(c Chamber) float64 { return c.TopSkin }},
+		{"bottom", s.Edge.BottomRadius, func(c Chamber) float64 { return c.BottomSkin }},
+	} {
+		if e.r == 0 {
+			continue
+		}
+		plan := EdgePlan{Face: e.face, RadiusMm: e.r}
+		// The section, side at x = 0, face at y = 0, wood at x, y < 0.
+		arc := func(n geom.Vec) geom.Point { return geom.Pt(-e.r, -e.r).Add(n.Mul(e.r / n.Len())) }
+		for _, row := range geom.FacetRounds(arc, []geom.Vec{{X: 1}, {Y: 1}}, false, 0, 2)[1:] {
+			var round ChamferRound
+			for _, f := range row {
+				if f.Round == 0 {
+					continue
+				}
+				round.Flats = append(round.Flats, ChamferFlat{
+					FromInMm: -f.From.X, FromDownMm: -f.From.Y, ToInMm: -f.To.X, ToDownMm: -f.To.Y,
+					AngleDeg: 90 - f.Normal.Angle()*180/math.Pi,
+				})
+			}
+			plan.Rounds = append(plan.Rounds, round)
+		}
+		ring := s.Outline().Polygon(flatness)
+		least := math.Inf(1)
+		for i, c := range s.Chambers {
+			w, at := s.sideWood(c, ring, least)
+			// The roof's corner lies w in from the side and a skin down.
+			wood := min(w, e.skin(c))
+			if t := e.skin(c); w < e.r && t < e.r {
+				wood = e.r - math.Hypot(e.r-w, e.r-t)
+			}
+			if wood < least {
+				least = wood
+				plan.LeastWoodMm, plan.LeastAtMm, plan.Chamber = wood, [2]float64{at.X, at.Y}, s.chamberName(i)
+			}
+		}
+		out = append(out, plan)
+	}
+	return out
+}
+
+// sideWood is the wood in plan between a chamber and the outline, where it is
+// below enough.
+func (s *Slab) sideWood(c Chamber, ring geom.Polygon, enough float64) (float64, geom.Point) {
+	y0, y1 := s.Band(c.Strip)
+	best, at := max(enough, s.Edge.TopRadius, s.Edge.BottomRadius), geom.Pt((c.From+c.To)/2, (y0+y1)/2)
+	if math.IsInf(best, 1) {
+		best = 10 * (s.Length + s.Width())
+	}
+	corners := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		dx := max(0, min(a.X, b.X)-c.To, c.From-max(a.X, b.X))
+		dy := max(0, min(a.Y, b.Y)-y1, y0-max(a.Y, b.Y))
+		if dx*dx+dy*dy >= best*best {
+			continue
+		}
+		for k, p := range corners {
+			if d, on, _ := geom.SegmentSegment(p, corners[(k+1)%4], a, b); d < best {
+				best, at = d, on
+			}
+		}
+	}
+	return best, at
+}
+
+// FittingsReport says what fittings weigh and what each hanger must carry.
+type FittingsReport struct {
+	MassG      float64  `json:"mass_g"`
+	Carriers   []string `json:"carriers"`
+	EachN      float64  `json:"each_carries_n"` // with the factor
+	Factor     float64  `json:"factor"`
+	Everything float64  `json:"slab_and_fittings_g"`
+	Notes      []string `json:"notes"`
+}
+
+// gravity is standard gravity in m/s² (ISO 80000-3).
+const gravity = 9.80665
+
+// FittingsReport adds up the fittings and shares the weight of a slab of the
+// given mass among those that carry it, each to hold the factor times its
+// share even with the next one gone: the load is divided by one carrier less
+// than there are, where there are two or more.
+func (s *Slab) FittingsReport(slabG, factor float64) FittingsReport {
+	r := FittingsReport{Factor: factor}
+	for i, f := range s.Fittings {
+		r.MassG += f.Mass
+		if f.Carries {
+			r.Carriers = append(r.Carriers, fittingName(f, i))
+		}
+	}
+	r.Everything = slabG + r.MassG
+	if n := len(r.Carriers); n > 0 {
+		r.EachN = r.Everything / 1000 * gravity * factor / float64(max(1, n-1))
+		r.Notes = append(r.Notes, "Choose hangers and screws rated for at least this by their maker, and fix them to the building as local codes and a licensed tradesperson require.")
+	}
+	return r
+}
+
+// FinishRules are the maker's coat.
+type FinishRules struct {
+	Coats        int
+	WetUm        float64 // wet thickness of one coat, µm
+	DensityGMl   float64 // of the mixed finish, g/mL
+	SolidsPct    float64 // by mass, what stays when dry: 100 for resins
+	WastePct     float64 // pots, brushes, drips
+	PotLifeMin   float64 // by its maker; 0 = does not set in the pot
+	LargestMixG  float64 // largest batch its maker allows; 0 = not said
+	BottomToo    bool
+	SidesToo     bool
+	ResinHardens bool // sets by a reaction that makes heat
+}
+
+// DefaultFinishRules are a brushed clear resin: from memory, no source.
+func DefaultFinishRules() FinishRules {
+	return FinishRules{Coats: 3, WetUm: 120, DensityGMl: 1.1, SolidsPct: 100, WastePct: 20, PotLifeMin: 25, LargestMixG: 250, BottomToo: true, SidesToo: true, ResinHardens: true}
+}
+
+// Check says which rule makes no sense, or nil.
+func (r FinishRules) Check() error {
+	if r.Coats < 0 || !(r.WetUm >= 0) || !(r.DensityGMl > 0) || !(r.SolidsPct >= 0 && r.SolidsPct <= 100) || !(r.WastePct >= 0) || !(r.PotLifeMin >= 0) || !(r.LargestMixG >= 0) {
+		return fmt.Errorf("finish: %d coats of %g µm, %g g/mL, %g %% solids, %g %% waste, pot life %g min, mix %g g: none may be below 0, density above 0, solids up to 100", r.Coats, r.WetUm, r.DensityGMl, r.SolidsPct, r.WastePct, r.PotLifeMin, r.LargestMixG)
+	}
+	return nil
+}
+
+// Finish is how much finish the slab takes.
+type Finish struct {
+	TopMm2    float64  `json:"top_mm2"`
+	BottomMm2 float64  `json:"bottom_mm2"`
+	SidesMm2  float64  `json:"sides_mm2"` // with the rounded edges
+	CoatedMm2 float64  `json:"coated_mm2"`
+	CoatG     float64  `json:"mix_per_coat_g"` // waste included
+	MixG      float64  `json:"mix_g"`
+	DryG      float64  `json:"dry_g"` // weight added to the slab
+	Batches   int      `json:"batches_per_coat"`
+	Notes     []string `json:"notes"`
+}
+
+// Finish works out areas and amounts. Faces are measured along their curve:
+// ∬ √(1 + z′²); a rounded edge replaces 2r of flat by π r/2.
+func (s *Slab) Finish(rules FinishRules) Finish {
+	var out Finish
+	path := s.Outline()
+	ring := path.Polygon(flatness)
+	f := s.field()
+	f.along(ring.Bounds().Min.X, ring.Bounds().Max.X, func(x, w float64) {
+		across := 0.0
+		for _, c := range crossings(transposed(ring), x) {
+			across += c.length()
+		}
+		out.TopMm2 += w * across * math.Hypot(1, Spline(s.Profile.Top).SlopeAt(x))
+		out.BottomMm2 += w * across * math.Hypot(1, Spline(s.Profile.Bottom).SlopeAt(x))
+	})
+	around := 0.0
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		t0, b0 := f.heights(a.X)
+		t1, b1 := f.heights(b.X)
+		l := a.Distance(b)
+		around += l
+		out.SidesMm2 += l * (t0 - b0 + t1 - b1) / 2
+	}
+	for _, e := range []struct {
+		r    float64
+		face *float64
+	}{{s.Edge.TopRadius, &out.TopMm2}, {s.Edge.BottomRadius, &out.BottomMm2}} {
+		*e.face -= around * e.r
+		out.SidesMm2 += around * e.r * (math.Pi/2 - 1)
+	}
+	out.CoatedMm2 = out.TopMm2
+	if rules.BottomToo {
+		out.CoatedMm2 += out.BottomMm2
+	}
+	if rules.SidesToo {
+		out.CoatedMm2 += out.SidesMm2
+	}
+	wet := out.CoatedMm2 * rules.WetUm / 1000 * rules.DensityGMl / 1000 // g a coat on the wood
+	out.CoatG = wet * (1 + rules.WastePct/100)
+	out.MixG = out.CoatG * float64(rules.Coats)
+	out.DryG = wet * float64(rules.Coats) * rules.SolidsPct / 100
+	out.Batches = 1
+	if rules.LargestMixG > 0 {
+		out.Batches = max(1, int(math.Ceil(out.CoatG/rules.LargestMixG)))
+	}
+	if rules.ResinHardens {
+		out.Notes = append(out.Notes,
+			"Setting resin heats itself, the more the deeper it stands in the pot: mix no larger batch than its maker allows, spread it out at once, and carry a smoking pot outdoors.",
+			"Gloves, goggles, fresh air; resins sensitise skin for good. The maker's data sheet goes first.")
+		if rules.PotLifeMin > 0 {
+			out.Notes = append(out.Notes, fmt.Sprintf("Pot life is %.0f min by its maker, less when warm.", rules.PotLifeMin))
+		}
+	}
+	if !rules.BottomToo {
+		out.Notes = append(out.Notes, "A face left bare takes up moisture faster than the coated one: the slab will cup.")
+	}
+	return out
+}
+
+// transposed swaps x and y, so that crossings can look along y.
+func transposed(ring geom.Polygon) geom.Polygon {
+	out := make(geom.Polygon, len(ring))
+	for i, p := range ring {
+		out[i] = geom.Pt(p.Y, p.X)
+	}
+	return out
+}
