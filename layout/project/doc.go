@@ -16,6 +16,7 @@
 //	[chambers] [need] [wish]        rules, needs and wishes of the placement
 //	[placement]                     where the body lies; absent: it is searched
 //	[paper]                         what is printed on
+//	[shop]                          boards, stack, glue, finish, air, loads
 //
 // Every key there is stands in Keys with its kind, its meaning, its limits and
 // its default. That list is the reader's law and the new file's comments at

@@ -258,7 +258,12 @@ func (n *node) describe() string {
 // any way; then it returns the problem.
 func (r *reading) value(k Key, n *node, path string) (any, *Problem) {
 	bad := func(n *node, what string) (any, *Problem) {
-		p := r.problemAt(n.start, n.end, path, what, k.allowed(r.unit))
+		// What measure and wood say often ends with what would be right.
+		want := k.allowed(r.unit)
+		if is, right, ok := strings.Cut(what, "; "); ok {
+			what, want = is, right
+		}
+		p := r.problemAt(n.start, n.end, path, what, want)
 		return nil, &p
 	}
 	one := func(n *node) (any, *Problem) {
@@ -467,6 +472,8 @@ func plainNumber(n *node) string {
 func (k Key) limit(x float64, unit measure.Unit) string {
 	switch {
 	case k.Min == 0 && k.Max == 0:
+	case k.Open && k.Min == 0 && x <= 0:
+		return "it is " + k.amount(x, unit)
 	case k.Open && x <= k.Min:
 		return fmt.Sprintf("%s is not more than %s", k.amount(x, unit), k.amount(k.Min, unit))
 	case x < k.Min:

@@ -28,7 +28,7 @@ func Keys() []Key { return slices.Clone(keys()) }
 
 // keys is the list, put together once; nothing changes it afterwards.
 var keys = sync.OnceValue(func() []Key {
-	return slices.Concat(topKeys(), fretKeys(), neckKeys(), bodyKeys(), slabKeys(), placeKeys())
+	return slices.Concat(topKeys(), fretKeys(), neckKeys(), bodyKeys(), slabKeys(), placeKeys(), shopKeys())
 })
 
 // byPath finds a key by its path, children those that stand directly in a
@@ -144,6 +144,11 @@ func slabKeys() []Key {
 	}, piece("slab.strip.transition.slip"), []Key{
 
 		{Path: "slab.plan", Kind: Table, Doc: "The outline in plan: a table of offsets, or a file.", Absent: "a rectangle of the slab's length and the stack's width"},
+		{Path: "slab.plan.shape", Kind: Choice, Choices: []string{"tapered", "pointed", "rounded"}, Doc: "A plan made from a few sizes: straight sides from width to end_width, points at both ends, or round noses.", Absent: "stations or a file say it"},
+		{Path: "slab.plan.width", Kind: Length, Max: far, Open: true, Doc: "With shape: width at the datum end, or the greatest.", Absent: "the stack's width"},
+		{Path: "slab.plan.end_width", Kind: Length, Max: far, Open: true, Doc: "Tapered: width at the other end.", Absent: "width"},
+		{Path: "slab.plan.widest", Kind: Length, Max: far, Open: true, Doc: "Pointed: station x of the greatest width.", Absent: "half the length"},
+		{Path: "slab.plan.nose", Kind: Length, Max: far, Open: true, Doc: "Rounded: length of each nose.", Absent: "half the width"},
 		{Path: "slab.plan.stations", Kind: Points, Max: far, Doc: "[station x, half-breadth] from one end to the other; both sides are alike.", Absent: "a rectangle"},
 		{Path: "slab.plan.start_rounded", Kind: Flag, Default: "false", Doc: "The first station has half-breadth 0 and is a smooth nose, not a point."},
 		{Path: "slab.plan.end_rounded", Kind: Flag, Default: "false", Doc: "The same of the last station."},
@@ -166,6 +171,16 @@ func slabKeys() []Key {
 		{Path: "slab.chamber.top_skin", Kind: Length, Required: true, Max: 200, Open: true, Doc: "Wood over it, square to the finished top."},
 		{Path: "slab.chamber.bottom_skin", Kind: Length, Required: true, Max: 200, Open: true, Doc: "Wood under it."},
 		{Path: "slab.chamber.state", Kind: Choice, Choices: []string{"planned", "cut"}, Default: `"planned"`, Doc: "Planned chambers follow the placement; cut ones are in the wood and in its way."},
+
+		{Path: "slab.fitting", Kind: Tables, Doc: "An inlay, hanger, handle, bracket or foot. Chambers keep away from it."},
+		{Path: "slab.fitting.name", Kind: Text, Doc: "What it is called.", Absent: "its kind and number"},
+		{Path: "slab.fitting.kind", Kind: Choice, Choices: []string{"inlay", "hanger", "handle", "bracket", "foot"}, Required: true, Doc: "What it is."},
+		{Path: "slab.fitting.at", Kind: Point, Min: -far, Max: far, Doc: "[x, y] of its middle.", Absent: "ring says where"},
+		{Path: "slab.fitting.radius", Kind: Length, Max: far, Open: true, Doc: "The wood round it that stays solid.", Absent: "ring says how large"},
+		{Path: "slab.fitting.ring", Kind: Points, Min: -far, Max: far, Doc: "[x, y] of the corners of that wood, instead of at and radius.", Absent: "it is round"},
+		{Path: "slab.fitting.mass", Kind: Mass, Max: 1e6, Default: `"0 g"`, Doc: "Its mass."},
+		{Path: "slab.fitting.carries", Kind: Flag, Default: "false", Doc: "The slab hangs or stands on it."},
+		{Path: "slab.fitting.forbids", Kind: Flag, Default: "false", Doc: "The instrument keeps away from it, too."},
 
 		{Path: "slab.reserved", Kind: Tables, Doc: "A place in plan that no planned chamber may touch."},
 		{Path: "slab.reserved.name", Kind: Text, Required: true, Doc: "What it is for."},

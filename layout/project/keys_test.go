@@ -23,8 +23,9 @@ func covering(t *testing.T) map[string]string {
 	return map[string]string{
 		"everything": string(everything),
 		"two scales": with("bass = 670\ntreble = 650\nsquare_fret = 7.5\ncents = [100, 210, 300, 400, 500, 600, 700, 800, 900, 1000, 1100, 1200]", "length = 648"),
-		"ratios":     with("length = 648\nratios = [\"9/8\", \"5/4\", \"4/3\", \"3/2\", \"5/3\", \"15/8\", \"2\"]", "length = 648") + "[body]\nhand = \"left\"\n[neck]\nboard.flat = true\nheadstock.straight_pull = true\nrod.none = true\n",
-		"file":       with("length = 648\nfile = \"scale.scl\"", "length = 648"),
+		"ratios":     with("length = 648\nratios = [\"9/8\", \"5/4\", \"4/3\", \"3/2\", \"5/3\", \"15/8\", \"2\"]", "length = 648") + "[slab.plan]\nshape = \"tapered\"\nwidth = 300\nend_width = 320\n[body]\nhand = \"left\"\n[neck]\nboard.flat = true\nheadstock.straight_pull = true\nrod.none = true\n",
+		"file":       with("length = 648\nfile = \"scale.scl\"", "length = 648") + "[slab.plan]\nshape = \"pointed\"\nwidest = 700\n",
+		"nose":       plain + "[slab.plan]\nshape = \"rounded\"\nnose = 80\n",
 		"strings": with(`[strings]
 count = 4
 courses = [2, 2]
@@ -158,6 +159,7 @@ func valuePaths(n *node, path string) []string {
 func TestEveryKeyHasAnEffect(t *testing.T) {
 	for name, text := range covering(t) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			s, err := ReadSource(name, []byte(text))
 			require.NoError(t, err)
 			before, _, err := parse(s, beside())

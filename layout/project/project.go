@@ -32,6 +32,8 @@ type Project struct {
 	Chambers   *slab.ChamberRules // nil: none are planned
 	Reserved   []Reserved         // beside the footprint
 
+	Shop Shop
+
 	Need      place.Need
 	Wish      place.Wish
 	Placement *place.Placement // nil: to be searched
@@ -117,6 +119,7 @@ func parse(s *Source, files fs.FS) (*Project, map[string]bool, error) {
 	p.readSlab(top.sub("slab"))
 	p.readChambers(top)
 	p.readPlace(top)
+	p.readShop(top.sub("shop"))
 	if err := r.problems.err(); err != nil {
 		return nil, nil, err
 	}

@@ -3,6 +3,7 @@ package project
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,19 +25,7 @@ func (p *Project) readSlab(t table) {
 	plan := t.sub("plan")
 	s.Plan.Stations = stations(plan.points("stations"))
 	plan.fill("start_rounded", &s.Plan.StartRounded, "end_rounded", &s.Plan.EndRounded)
-	start := plan.number("file_start")
-	if file := plan.text("file"); file != "" {
-		if len(s.Plan.Stations) > 0 {
-			plan.wrong("file", "stations are given beside a file", "keep one of them")
-		} else if m, err := p.outlineFrom(file, outline.Options{Neck: outline.AsDrawn}); err != nil {
-			plan.wrong("file", err.Error(), "")
-		} else {
-			box := m.Path.Bounds()
-			s.Plan.Path = m.Path.Moved(geom.Shift(geom.V(start-box.Min.X, -(box.Min.Y+box.Max.Y)/2)))
-		}
-	} else if plan.has("file_start") {
-		plan.wrong("file_start", "there is no file", "leave it out, or name the file")
-	}
+	p.readPlan(plan)
 
 	profile, thickness := t.sub("profile"), t.number("thickness")
 	s.Profile.Top, s.Profile.Bottom = stations(profile.points("top")), stations(profile.points("bottom"))
@@ -59,22 +48,73 @@ func (p *Project) readSlab(t table) {
 	for _, ft := range t.list("fastener") {
 		s.Fasteners = append(s.Fasteners, readFastener(ft))
 	}
+	for _, ft := range t.list("fitting") {
+		var f slab.Fitting
+		ft.fill("name", &f.Name, "kind", &f.Kind, "at", &f.At, "radius", &f.Radius, "ring", &f.Ring, "mass", &f.Mass, "carries", &f.Carries, "forbids", &f.Forbids)
+		round(ft, "fitting")
+		s.Fittings = append(s.Fittings, f)
+	}
 	for _, ft := range t.list("flaw") {
 		var f slab.Flaw
 		ft.fill("name", &f.Name, "kind", &f.Kind, "at", &f.At, "radius", &f.Radius, "ring", &f.Ring, "from", &f.From, "to", &f.To)
-		switch {
-		case ft.has("ring") && (ft.has("at") || ft.has("radius")):
-			ft.wrong("ring", "a ring stands beside at or radius", "keep at and radius for a round flaw, or ring for another")
-		case !ft.has("ring") && !(ft.has("at") && ft.has("radius")):
-			ft.wrong("at", "the flaw has no place", "write at and radius for a round flaw, or ring for another")
-		}
+		round(ft, "flaw")
 		s.Flaws = append(s.Flaws, f)
 	}
 	if len(t.r.problems) > before {
 		return
 	}
 	if err := s.Check(); err != nil {
-		t.r.problems = append(t.r.problems, t.r.Problem(slabKey(err.Error(), s), plainRule(err.Error()), ""))
+		t.r.problems = append(t.r.problems, t.r.Problem(slabKey(err.Error(), s, plan.has("shape")), plainRule(err.Error()), ""))
+	}
+}
+
+// readPlan reads [slab.plan], once length and strips are known.
+func (p *Project) readPlan(t table) {
+	s := p.Slab
+	shape, start, file := t.text("shape"), t.number("file_start"), t.text("file")
+	width, endWidth, widest, nose := s.Width(), 0.0, s.Length/2, 0.0
+	t.fill("width", &width, "end_width", &endWidth, "widest", &widest, "nose", &nose)
+	if endWidth == 0 {
+		endWidth = width
+	}
+	if nose == 0 {
+		nose = width / 2
+	}
+	var ways []string
+	for _, way := range []string{"stations", "file", "shape"} {
+		if t.has(way) {
+			ways = append(ways, way)
+		}
+	}
+	belongs := map[string][]string{"file": {"file_start"}, "tapered": {"width", "end_width"}, "pointed": {"width", "widest"}, "rounded": {"width", "nose"}, "stations": {"start_rounded", "end_rounded"}}
+	way := shape
+	if way == "" && len(ways) > 0 {
+		way = ways[0]
+	}
+	for _, key := range []string{"file_start", "width", "end_width", "widest", "nose", "start_rounded", "end_rounded"} {
+		if t.has(key) && !slices.Contains(belongs[way], key) {
+			t.wrong(key, "it says nothing about this plan", "leave it out; shape, stations or file say which sizes are asked for")
+		}
+	}
+	switch {
+	case len(ways) > 1:
+		t.wrong(ways[1], strings.Join(ways, " and ")+" are given", "keep one of them")
+	case shape == "tapered":
+		s.Plan = slab.TaperedPlan(s.Length, width, endWidth)
+	case shape == "pointed" && widest >= s.Length:
+		t.wrong("widest", "it lies beyond the slab", "write a station within the slab's length")
+	case shape == "pointed":
+		s.Plan = slab.PointedPlan(s.Length, width, widest)
+	case shape == "rounded":
+		s.Plan = slab.RoundedPlan(s.Length, width, nose)
+	case file != "":
+		m, err := p.outlineFrom(file, outline.Options{Neck: outline.AsDrawn})
+		if err != nil {
+			t.wrong("file", err.Error(), "")
+			return
+		}
+		box := m.Path.Bounds()
+		s.Plan.Path = m.Path.Moved(geom.Shift(geom.V(start-box.Min.X, -(box.Min.Y+box.Max.Y)/2)))
 	}
 }
 
@@ -93,14 +133,11 @@ func (p *Project) readChambers(top table) {
 	t.fill("top_skin", &rules.TopSkin, "bottom_skin", &rules.BottomSkin, "rib", &rules.Rib, "end", &rules.End, "wall", &rules.Wall,
 		"longest", &rules.Longest, "shortest", &rules.Shortest, "shallowest", &rules.Shallowest, "narrowest", &rules.Narrowest,
 		"ribs", &rules.Ribs, "least_glue", &rules.LeastGlue, "corner_hole", &rules.CornerHole, "screws", &rules.Screws, "over_transitions", &rules.OverJoints)
-	solid := t.texts("solid_strips")
+	rules.SolidStrips = p.strips(t, "solid_strips")
 	if !top.has("chambers") {
 		return
 	}
 	p.Chambers = rules
-	for i := range solid {
-		rules.SolidStrips = append(rules.SolidStrips, p.strip(t, fmt.Sprintf("solid_strips[%d]", i+1)))
-	}
 	if err := rules.Check(); err != nil {
 		what := strings.TrimPrefix(err.Error(), "chambers: ")
 		key := "longest"
@@ -108,6 +145,16 @@ func (p *Project) readChambers(top table) {
 			key = "corner_hole"
 		}
 		t.wrong(key, what, "")
+	}
+}
+
+// round asks for at and radius, or a ring.
+func round(t table, what string) {
+	switch {
+	case t.has("ring") && (t.has("at") || t.has("radius")):
+		t.wrong("ring", "a ring stands beside at or radius", "keep at and radius for a round "+what+", or ring for another")
+	case !t.has("ring") && !(t.has("at") && t.has("radius")):
+		t.wrong("at", "the "+what+" has no place", "write at and radius for a round "+what+", or ring for another")
 	}
 }
 
@@ -263,7 +310,7 @@ func (p *Project) glueLine(t table, key string) int {
 
 // slabKey finds the key that a message of the slab engine is about: it begins
 // with the thing's name, then perhaps which piece, transition or station.
-func slabKey(message string, s *slab.Slab) string {
+func slabKey(message string, s *slab.Slab, shaped bool) string {
 	head, _, _ := strings.Cut(message, "(rule")
 	number := func(word string) int {
 		_, rest, ok := strings.Cut(head, word+" ")
@@ -291,6 +338,9 @@ func slabKey(message string, s *slab.Slab) string {
 	case strings.HasPrefix(message, "plan"):
 		if len(s.Plan.Stations) == 0 {
 			return "slab.plan.file"
+		}
+		if shaped {
+			return "slab.plan"
 		}
 		return member("slab.plan.stations", number("station"))
 	case strings.HasPrefix(message, "profile top"):
@@ -328,6 +378,11 @@ func slabKey(message string, s *slab.Slab) string {
 	for i, f := range s.Fasteners {
 		if begins(f.Name) || f.Name == "" && begins(fmt.Sprintf("fastener %d", i+1)) {
 			return fmt.Sprintf("slab.fastener[%d]", i+1)
+		}
+	}
+	for i, f := range s.Fittings {
+		if begins(f.Name) || f.Name == "" && begins(fmt.Sprintf("%s %d", f.Kind, i+1)) {
+			return fmt.Sprintf("slab.fitting[%d]", i+1)
 		}
 	}
 	for i, f := range s.Flaws {

@@ -74,7 +74,7 @@ func (s *Source) syntaxProblem(err error) Problem {
 		start = s.offset(line, col)
 		key = strings.Join(de.Key(), ".")
 	}
-	return s.problemAt(start, start+1, key, "not TOML here: "+what, "see the toml.io notes on keys, quotes and brackets")
+	return s.problemAt(start, start+1, key, "not TOML here: "+what, "check the quotes, brackets and equals signs here")
 }
 
 // offset is the byte at a line and a column counted in bytes, both from 1.
