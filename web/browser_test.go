@@ -274,6 +274,14 @@ func TestBrowserSaves(t *testing.T) {
 	assert.InDelta(t, b.number("x"), p.Placement.X, 0.006)
 }
 
+func TestBrowserPrints(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	b.do(chromedp.SetValue("#paper", "A99"), chromedp.Click(`#print button[type="submit"]`))
+	b.wait(`document.getElementById("paper-wrong").textContent.includes("A99")`)
+	b.do(chromedp.SetValue("#paper", "A3"), chromedp.Click(`#print button[type="submit"]`))
+	b.wait(`document.getElementById("printed").textContent.includes("hall-panel-placement.pdf")`)
+}
+
 // On a telephone: nothing runs over the side, and a finger moves the body.
 func TestBrowserNarrow(t *testing.T) {
 	b := openTab(t, demo(), 390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch)

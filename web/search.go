@@ -233,6 +233,9 @@ func eventStream(w http.ResponseWriter) events {
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.WriteHeader(http.StatusOK)
 	e := events{w, http.NewResponseController(w)}
+	// The server's time for reading a request goes on counting after it was
+	// read, and at its end would take the maker for gone.
+	_ = e.c.SetReadDeadline(time.Time{})
 	_ = e.c.Flush()
 	return e
 }

@@ -55,6 +55,7 @@ const plain = v => v.toFixed(6)
 
 /** Takes a placement in numbers, from a hand or a key. */
 function move(p, done) {
+  search.letGo()
   now = p
   words = exact(p)
   stage.put(p)
@@ -236,7 +237,7 @@ function spot(check, again) {
     if (check && spotted) say(`${check.name}: ${check.message}`)
   }
   const c = verdict?.checks.find(c => c.name === spotted && c.at_mm)
-  stage.spot(c ? { ok: c.ok, at_mm: c.at_mm, words: c.margin } : null)
+  stage.spot(c ? { ok: c.ok, at_mm: c.at_mm, words: `${c.margin} of ${c.need}` } : null)
   return spotted
 }
 spot.name_ = () => spotted

@@ -19,6 +19,7 @@ export class Search {
   async run() {
     this.track = []
     this.shown = []
+    this.following = true
     $("seconds-wrong").textContent = ""
     $("seconds").setAttribute("aria-invalid", "false")
     $("others").replaceChildren()
@@ -67,7 +68,7 @@ export class Search {
     $("looked").textContent = `${p.evaluated.toLocaleString("en")} looked at in ${(p.elapsed_ms / 1000).toFixed(1)} s`
     this.track.push(p)
     this.draw()
-    if (p.placement) this.ask.follow(p.placement)
+    if (p.placement && this.following) this.ask.follow(p.placement)
   }
 
   /** Draws how score and bound close in on each other. */
@@ -107,8 +108,12 @@ export class Search {
         : `Done in ${time}. No allowed placement scores lower by more than ${points(r.gap)} points.`)
     this.shown = [{ exact: r.exact, shown: r.shown, placement: r.placement, score: r.score }, ...r.alternatives]
     this.offer(this.shown.map((a, i) => ({ ...a, words: `${i === 0 ? "best" : `no. ${i + 1}`}: ${points(a.score)}`, picture: true })))
-    this.ask.go(r.exact, r.placement)
+    if (this.following) this.ask.go(r.exact, r.placement)
+    this.following = false
   }
+
+  /** The maker has taken the body in hand: it no longer shows the best so far. */
+  letGo() { this.following = false }
 
   nothing(r) {
     const n = r.infeasible

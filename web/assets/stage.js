@@ -53,12 +53,13 @@ export class Stage {
     const [strips] = layers(["STRIP"]), [edge] = layers(["SLAB"])
     const outline = edge?.querySelector("path[d]")?.getAttribute("d") ?? ""
 
-    const seen = make("g", { id: "look" }, ...layers(["STRIP"]), make("path", { class: "grain", d: outline, fill: "url(#grain)" }), ...layers(["GLUE-LINE"]))
+    const quiet = { "aria-hidden": "true" } // the verdict says in words what matters
+    const seen = make("g", { id: "look", ...quiet }, ...layers(["STRIP"]), make("path", { class: "grain", d: outline, fill: "url(#grain)" }), ...layers(["GLUE-LINE"]))
     this.clip = make("path", { d: this.body.path })
     const axes = svg.querySelector('[data-layer="CENTRELINE"]')
     const still = make("g", { "data-layer": "CENTRELINE" }) // the slab's own line does not move with the body
     for (const e of axes ? [...axes.children] : []) if (e.dataset.id !== "centreline") still.append(e)
-    this.tool = make("g", { id: "tool" }, ...layers(tool))
+    this.tool = make("g", { id: "tool", ...quiet }, ...layers(tool))
     this.state = make("path", { class: "state", d: this.body.path })
     this.grip = make("path", {
       id: "grip", d: this.body.path, tabindex: 0, role: "application", "aria-roledescription": "body on the slab",
@@ -72,7 +73,7 @@ export class Stage {
     this.mark = make("g", { class: "spot" })
     this.turn = make("g", {}, seen, make("path", { class: "scrim", d: outline }),
       make("use", { href: "#look", "clip-path": "url(#in-body)" }),
-      ...layers(wood), still, this.tool, this.state, ...layers(["NOTE"]),
+      make("g", quiet, ...layers(wood), still), this.tool, this.state, make("g", quiet, ...layers(["NOTE"])),
       this.grip, this.picked, this.handle, this.mark)
     this.svg = make("svg", { class: "drawing", role: "group", "aria-label": "Slab with the body on it, to scale" },
       make("defs", {}, make("clipPath", { id: "in-body" }, this.clip), grain()), this.turn)
