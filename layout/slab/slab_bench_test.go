@@ -50,12 +50,11 @@ func BenchmarkReportWithChambers(b *testing.B) {
 		}
 		b.Run(fmt.Sprintf("%d strips", n), func(b *testing.B) {
 			for b.Loop() {
-				t := *s
-				t.Chambers = PlanChambers(&t, DefaultChamberRules(), reserved)
-				t.Hollowing(DefaultChamberRules(), reserved)
-				t.Weight()
-				t.CutList(DefaultCutRules())
-				t.Symmetry()
+				o := DefaultReportOptions()
+				o.Reserved = reserved
+				if _, err := s.WithPlan(o.Chambers, reserved).Report(o); err != nil {
+					b.Fatal(err)
+				}
 			}
 		})
 	}

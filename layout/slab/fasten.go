@@ -1,0 +1,350 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/body/geom"
+)
+
+// FastenerRules are the screws that hold the dry stack while its outline is
+// sawn, and what they must keep clear of.
+type FastenerRules struct {
+	LengthsMm      []float64 // in the box
+	ShankMm        float64
+	HeadMm         float64
+	PilotMm        float64
+	BiteMm         float64 // least length in the strips before
+	SpacingMm      float64 // between screws along a strip, about
+	ClearMm        float64 // least wood between a screw and anything it must not meet
+	SawMm          float64 // width of the saw's path along the outline
+	CounterboreMm  float64 // deepest
+	LeastPerStrip  int
+	HeightOffsetMm float64 // neighbours are driven so far above and below the middle
+}
+
+// DefaultFastenerRules are our own: common practice, no source.
+func DefaultFastenerRules() FastenerRules {
+	return FastenerRules{
+		LengthsMm: []float64{30, 40, 50, 60, 80, 100, 120}, ShankMm: 5, HeadMm: 9.5, PilotMm: 3.2, BiteMm: 20,
+		SpacingMm: 400, ClearMm: 5, SawMm: 8, CounterboreMm: 30, LeastPerStrip: 2, HeightOffsetMm: 9,
+	}
+}
+
+// Check says which rule makes no sense, or nil.
+func (r FastenerRules) Check() error {
+	if len(r.LengthsMm) == 0 {
+		return fmt.Errorf("fasteners: no screw lengths given")
+	}
+	for _, l := range r.LengthsMm {
+		if !(l > 0 && l <= 1000) {
+			return fmt.Errorf("fasteners: screw of %g mm: give a length above 0", l)
+		}
+	}
+	for _, f := range []struct {
+		name  string
+		value float64
+		least float64
+	}{{"shank", r.ShankMm, 0.5}, {"head", r.HeadMm, 0}, {"pilot hole", r.PilotMm, 0}, {"bite", r.BiteMm, 1}, {"spacing", r.SpacingMm, 10}, {"clearance", r.ClearMm, 0}, {"saw path", r.SawMm, 0}, {"counterbore", r.CounterboreMm, 0}, {"height offset", r.HeightOffsetMm, 0}} {
+		if !(f.value >= f.least && f.value <= 2000) {
+			return fmt.Errorf("fasteners: %s %g mm: give at least %g", f.name, f.value, f.least)
+		}
+	}
+	return nil
+}
+
+// FastenerPlan is a set of holding screws, in the order of driving.
+type FastenerPlan struct {
+	Fasteners []Fastener `json:"-"`
+	Screws    []Screw    `json:"screws"`            // the same in numbers
+	MiddleMm  float64    `json:"middle_joint_y_mm"` // where the two halves meet
+	Drive     []string   `json:"drive"`
+	Apart     []string   `json:"take_apart"`
+	Missing   []string   `json:"missing"` // strips that could not be held as the rules ask
+}
+
+// Screw is one holding screw: where its head sits and where its tip ends.
+type Screw struct {
+	Name     string     `json:"name"`
+	HeadMm   [3]float64 `json:"head_mm"`
+	TipMm    [3]float64 `json:"tip_mm"`
+	LengthMm float64    `json:"length_mm"`
+	PilotMm  float64    `json:"pilot_diameter_mm"`
+	SunkMm   float64    `json:"sunk_mm"`
+}
+
+// PlanFasteners holds the slab as two halves. Each half grows outward from the
+// joint nearest the centreline: the next strip is laid on and screwed to those
+// before it, heads sunk below its outer face so that the strip after it lies
+// flat. Every screw keeps clear of all earlier ones, of the saw's path along
+// the outline, of the reserved wood and of what is in the slab already; its
+// tip stays in its half. Places are looked for round even distances along the
+// strip, at three heights. It is a search in order, not for the fewest
+// screws.
+func (s *Slab) PlanFasteners(rules FastenerRules, reserved []geom.Polygon) FastenerPlan {
+	c := s.fastenerCheck(rules, reserved)
+	n := len(s.Strips)
+	mid := min(1, n) // the joint nearest the centreline
+	for i := 2; i < n; i++ {
+		if math.Abs(c.bands[i]) < math.Abs(c.bands[mid]) {
+			mid = i
+		}
+	}
+	var plan FastenerPlan
+	plan.MiddleMm = c.bands[mid]
+	lengths := slices.Clone(rules.LengthsMm)
+	slices.Sort(lengths)
+	half := func(side string, first, last, step int) {
+		if step > 0 && first > last || step < 0 && first < last {
+			return
+		}
+		plan.Drive = append(plan.Drive, fmt.Sprintf("%s half: lay %s down, its inner face up.", side, s.StripName(first)))
+		var apart []string
+		for i := first + step; step > 0 && i <= last || step < 0 && i >= last; i += step {
+			outer, inner, dir := c.bands[i], c.bands[i+1], 1.0 // right half: driven toward +y
+			if step > 0 {
+				outer, inner, dir = c.bands[i+1], c.bands[i], -1
+			}
+			need := math.Abs(inner-outer) + rules.BiteMm
+			k := slices.IndexFunc(lengths, func(l float64) bool { return l >= need })
+			sunk := rules.HeadMm / 2 // countersunk flush needs half the head at 90°
+			length := 0.0
+			if k >= 0 {
+				length = lengths[k]
+			} else {
+				length = lengths[len(lengths)-1]
+				sunk = need - length
+			}
+			if room := math.Abs(plan.MiddleMm-outer) - sunk; length > room {
+				// A shorter screw that still bites, or none.
+				ok := false
+				for _, l := range slices.Backward(lengths) {
+					if l <= room && l >= need-rules.CounterboreMm {
+						length, sunk, ok = l, max(rules.HeadMm/2, need-l), true
+						break
+					}
+				}
+				if !ok {
+					plan.Missing = append(plan.Missing, fmt.Sprintf("%s: no screw in the box bites %.0f mm and stays in its half", s.StripName(i), rules.BiteMm))
+					continue
+				}
+			}
+			if sunk > max(rules.CounterboreMm, rules.HeadMm/2) {
+				plan.Missing = append(plan.Missing, fmt.Sprintf("%s: %.0f mm thick, the longest screw would need a counterbore of %.0f mm", s.StripName(i), math.Abs(inner-outer), sunk))
+				continue
+			}
+			spans := crossings(c.ring, (outer+inner)/2)
+			driven := 0
+			for _, in := range spans {
+				count := max(rules.LeastPerStrip, int(math.Round(in.length()/rules.SpacingMm)))
+				for q := range count {
+					want := in.from + in.length()*(float64(q)+0.5)/float64(count)
+					reach := in.length() / float64(count) / 2
+					if f, ok := c.place(want, reach, outer+dir*sunk, dir, length, i%2 == 0); ok {
+						driven++
+						f.Name = fmt.Sprintf("%s, screw %d", s.StripName(i), driven)
+						c.have = append(c.have, f)
+						plan.Fasteners = append(plan.Fasteners, f)
+						tip := f.At.Add(f.Direction.Mul(length))
+						plan.Screws = append(plan.Screws, Screw{f.Name, [3]float64{f.At.X, f.At.Y, f.At.Z}, [3]float64{tip.X, tip.Y, tip.Z}, length, f.Pilot, sunk})
+						plan.Drive = append(plan.Drive, fmt.Sprintf("%s: at %.0f mm along, %.0f mm up, pilot %.1f mm, %.0f mm screw, head sunk %.0f mm.", f.Name, f.At.X, f.At.Z, f.Pilot, f.Length, sunk))
+						apart = append(apart, f.Name)
+					}
+				}
+			}
+			if driven < rules.LeastPerStrip {
+				plan.Missing = append(plan.Missing, fmt.Sprintf("%s: room for %d screws of %d", s.StripName(i), driven, rules.LeastPerStrip))
+			}
+		}
+		slices.Reverse(apart)
+		plan.Apart = append(plan.Apart, apart...)
+	}
+	half("right", mid-1, 0, -1)
+	half("left", mid, n-1, 1)
+	plan.Drive = append(plan.Drive, "Join the halves with a few spots of glue on paper along the middle joint: it is meant to be opened again. Saw the outline.")
+	plan.Apart = append([]string{"Open the middle joint with a thin blade, working from both ends; never pry on the reserved wood."}, plan.Apart...)
+	return plan
+}
+
+// FastenerFault is one thing wrong with a fastener.
+type FastenerFault struct {
+	Name    string     `json:"name"`
+	What    string     `json:"what"`
+	ShortMm float64    `json:"short_mm"` // by how much
+	AtMm    [3]float64 `json:"at_mm"`
+}
+
+// CheckFasteners looks at the maker's fasteners in the order of driving: each
+// against those before it and against the saw's path, the reserved wood, the
+// cut chambers and the slab's faces.
+func (s *Slab) CheckFasteners(list []Fastener, rules FastenerRules, reserved []geom.Polygon) []FastenerFault {
+	c := s.fastenerCheck(rules, reserved)
+	c.have = nil
+	var faults []FastenerFault
+	for i, f := range list {
+		f.Name = fastenerName(f, i)
+		faults = append(faults, c.faults(f)...)
+		c.have = append(c.have, f)
+	}
+	return faults
+}
+
+type fastenerCheck struct {
+	s        *Slab
+	rules    FastenerRules
+	reserved []geom.Polygon
+	ring     geom.Polygon
+	bands    []float64
+	have     []Fastener
+	cut      []Obstacle
+}
+
+func (s *Slab) fastenerCheck(rules FastenerRules, reserved []geom.Polygon) *fastenerCheck {
+	c := &fastenerCheck{s: s, rules: rules, reserved: reserved, ring: s.Outline().Polygon(flatness), bands: s.bands(), have: slices.Clone(s.Fasteners)}
+	for _, o := range s.Obstacles() {
+		if o.Kind == "chamber" {
+			c.cut = append(c.cut, o)
+		}
+	}
+	return c
+}
+
+// place looks for the place nearest to want, no farther than reach, where a
+// screw meets nothing.
+func (c *fastenerCheck) place(want, reach, y, dir, length float64, high bool) (Fastener, bool) {
+	for k := 0; float64(k)*4 <= 2*reach; k++ {
+		x := want + 4*float64((k+1)/2)*float64(1-2*(k%2)) // out to both sides
+		m := (c.s.TopAt(x) + c.s.BottomAt(x)) / 2
+		offset := c.rules.HeightOffsetMm
+		if !high {
+			offset = -offset
+		}
+		for _, z := range [3]float64{m + offset, m - offset, m} {
+			f := Fastener{
+				Kind: "screw", At: geom.Point3{X: x, Y: y, Z: z}, Direction: geom.Vec3{Y: dir},
+				Length: length, Shank: c.rules.ShankMm, Head: c.rules.HeadMm, Pilot: c.rules.PilotMm,
+			}
+			if len(c.faults(f)) == 0 {
+				return f, true
+			}
+		}
+	}
+	return Fastener{}, false
+}
+
+// capsules are the fastener as thick lines: shank, pilot hole, head.
+type capsule struct {
+	a, b geom.Point3
+	r    float64
+}
+
+func (f Fastener) capsules() []capsule {
+	end := func(l float64) geom.Point3 { return f.At.Add(f.Direction.Mul(l)) }
+	out := []capsule{{f.At, end(f.Length), f.Shank / 2}}
+	if f.Head > 0 {
+		out = append(out, capsule{f.At, end(f.Head / 2), f.Head / 2})
+	}
+	if f.Pilot > 0 && f.PilotDepth > f.Length {
+		out = append(out, capsule{f.At, end(f.PilotDepth), f.Pilot / 2})
+	}
+	return out
+}
+
+// faults are what is wrong with f, given those driven before.
+func (c *fastenerCheck) faults(f Fastener) []FastenerFault {
+	var out []FastenerFault
+	say := func(at geom.Point3, short float64, format string, args ...any) {
+		out = append(out, FastenerFault{Name: f.Name, What: fmt.Sprintf(format, args...), ShortMm: short, AtMm: [3]float64{at.X, at.Y, at.Z}})
+	}
+	mine := f.capsules()
+	for _, g := range c.have {
+		worst, at := math.Inf(1), geom.Point3{}
+		for _, a := range mine {
+			for _, b := range g.capsules() {
+				if d, p := segments3(a.a, a.b, b.a, b.b); d-a.r-b.r < worst {
+					worst, at = d-a.r-b.r, p
+				}
+			}
+		}
+		if worst < c.rules.ClearMm {
+			say(at, c.rules.ClearMm-worst, "comes within %.1f mm of %s", worst, g.Name)
+		}
+	}
+	for _, a := range mine {
+		p, q := a.a.Plan(), a.b.Plan()
+		need := a.r + c.rules.ClearMm
+		nearest := func(ring geom.Polygon) (best float64, at geom.Point) {
+			best = math.Inf(1)
+			for i, u := range ring {
+				if d, on, _ := geom.SegmentSegment(p, q, u, ring[(i+1)%len(ring)]); d < best {
+					best, at = d, on
+				}
+			}
+			return best, at
+		}
+		if d, at := nearest(c.ring); d < need+c.rules.SawMm/2 {
+			say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need+c.rules.SawMm/2-d, "lies in the saw's path")
+		}
+		for k, ring := range c.reserved {
+			d, at := nearest(ring)
+			if ring.Locate(p) != geom.Outside {
+				d = -d
+			}
+			if d < need {
+				say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need-d, "comes too near the reserved wood %d", k+1)
+			}
+		}
+		for _, o := range c.cut {
+			d, at := nearest(geom.Polygon(o.Region))
+			inside := geom.Polygon(o.Region).Locate(p) != geom.Outside
+			low, high := min(a.a.Z, a.b.Z)-need, max(a.a.Z, a.b.Z)+need
+			if (inside || d < need) && high > o.Bottom && low < o.Top {
+				say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need, "breaks into %s", o.Name)
+			}
+		}
+		for _, e := range [2]geom.Point3{a.a, a.b} {
+			tilt := a.r * math.Hypot(f.Direction.X, f.Direction.Y)
+			if short := c.rules.ClearMm - (c.s.TopAt(e.X) - e.Z - tilt); short > 0 && math.Abs(f.Direction.Z) < 0.7 {
+				say(e, short, "comes too near the top")
+			}
+			if short := c.rules.ClearMm - (e.Z - tilt - c.s.BottomAt(e.X)); short > 0 && math.Abs(f.Direction.Z) < 0.7 {
+				say(e, short, "comes too near the bottom")
+			}
+		}
+		if tip := a.b; tip.Y < c.bands[0] || tip.Y > c.bands[len(c.bands)-1] || tip.X < 0 || tip.X > c.s.Length {
+			say(tip, 0, "its tip leaves the slab")
+		}
+	}
+	return out
+}
+
+// segments3 is the distance between two segments in space, and where on the
+// first it is found (C. Ericson, Real-Time Collision Detection, 2005, section
+// 5.1.9).
+func segments3(p1, q1, p2, q2 geom.Point3) (float64, geom.Point3) {
+	d1, d2, r := q1.Sub(p1), q2.Sub(p2), p1.Sub(p2)
+	a, e, f := d1.Dot(d1), d2.Dot(d2), d2.Dot(r)
+	clamp := func(t float64) float64 { return max(0, min(1, t)) }
+	var s, t float64
+	switch {
+	case a == 0 && e == 0:
+	case a == 0:
+		t = clamp(f / e)
+	case e == 0:
+		s = clamp(-d1.Dot(r) / a)
+	default:
+		c, b := d1.Dot(r), d1.Dot(d2)
+		if denom := a*e - b*b; denom > 1e-12*a*e {
+			s = clamp((b*f - c*e) / denom)
+		}
+		t = (b*s + f) / e
+		if t < 0 {
+			t, s = 0, clamp(-c/a)
+		} else if t > 1 {
+			t, s = 1, clamp((b-c)/a)
+		}
+	}
+	on := p1.Add(d1.Mul(s))
+	return on.Distance(p2.Add(d2.Mul(t))), on
+}

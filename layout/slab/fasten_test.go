@@ -1,0 +1,124 @@
+package slab
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"slabwright/body/geom"
+)
+
+// The distance of segments in space against a grid of points on both.
+func TestSegments3(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := func(name string) geom.Point3 {
+			c := rapid.IntRange(-5, 5)
+			return geom.Point3{X: float64(c.Draw(t, name+" x")), Y: float64(c.Draw(t, name+" y")), Z: float64(c.Draw(t, name+" z"))}
+		}
+		a, b, c, d := p("a"), p("b"), p("c"), p("d")
+		got, on := segments3(a, b, c, d)
+		best := math.Inf(1)
+		for i := range 101 {
+			for j := range 101 {
+				u := a.Add(b.Sub(a).Mul(float64(i) / 100))
+				v := c.Add(d.Sub(c).Mul(float64(j) / 100))
+				best = math.Min(best, u.Distance(v))
+			}
+		}
+		// The grid is at most half a step of each segment off.
+		slack := (a.Distance(b) + c.Distance(d)) / 200
+		if got > best+1e-9 || got < best-slack-1e-9 {
+			t.Fatalf("%v %v %v %v: %g, by grid %g", a, b, c, d, got, best)
+		}
+		if x, _ := segments3(on, on, c, d); math.Abs(x-got) > 1e-9 {
+			t.Fatalf("%v is not where it is found", on)
+		}
+	})
+}
+
+// A proposed plan passes the maker's check, screw by screw, and holds every
+// strip but the two that begin the halves.
+func TestPlannedScrewsMeetNothing(t *testing.T) {
+	for _, n := range []int{5, 8, 13} {
+		s := plain(n, 35, 1400, 70)
+		s.Plan = RoundedPlan(1400, float64(n)*35, 90)
+		oval := geom.Regular(geom.Pt(700, 0), 100, 60)
+		rules := DefaultFastenerRules()
+		require.NoError(t, rules.Check())
+		s.Fasteners = []Fastener{{Name: "old screw", At: geom.Point3{X: 350, Y: -60, Z: 44}, Direction: geom.Vec3{Y: 1}, Length: 50, Shank: 6, LeftIn: true}}
+		plan := s.PlanFasteners(rules, []geom.Polygon{oval})
+		all := append(s.Fasteners, plan.Fasteners...)
+		assert.Empty(t, s.CheckFasteners(all[1:], rules, []geom.Polygon{oval}))
+		for _, f := range s.CheckFasteners(all, rules, []geom.Polygon{oval}) {
+			assert.Equal(t, "old screw", f.Name, "%+v", f)
+		}
+		held := map[int]int{}
+		for _, f := range plan.Fasteners {
+			tip := f.At.Add(f.Direction.Mul(f.Length))
+			assert.Equal(t, f.At.Y < plan.MiddleMm, tip.Y < plan.MiddleMm+1e-9, "stays in its half")
+			for i := range s.Strips {
+				if y0, y1 := s.Band(i); f.At.Y > y0 && f.At.Y < y1 {
+					held[i]++
+					inner := y1
+					if f.Direction.Y < 0 {
+						inner = y0
+					}
+					assert.GreaterOrEqual(t, math.Abs(tip.Y-inner), rules.BiteMm-1e-9, f.Name)
+				}
+			}
+		}
+		strips := 0
+		for _, k := range held {
+			assert.GreaterOrEqual(t, k, rules.LeastPerStrip)
+			strips++
+		}
+		// The outermost strips lie under the saw's path all along.
+		assert.Equal(t, n-2-2, strips, "%v", plan.Missing)
+		assert.Len(t, plan.Missing, 2)
+		var right, left []string
+		for _, f := range plan.Fasteners {
+			if f.Direction.Y > 0 {
+				right = append(right, f.Name)
+			} else {
+				left = append(left, f.Name)
+			}
+		}
+		slices.Reverse(right)
+		slices.Reverse(left)
+		assert.Equal(t, append(right, left...), plan.Apart[1:], "taken apart in reverse, half by half")
+	}
+}
+
+func TestCheckFastenersFindsFaults(t *testing.T) {
+	s := plain(5, 40, 1000, 60)
+	s.Chambers = []Chamber{{Name: "hollow", Strip: 2, From: 600, To: 800, TopSkin: 6, BottomSkin: 6, State: Cut}}
+	screw := func(x, y, z, length float64) Fastener {
+		return Fastener{At: geom.Point3{X: x, Y: y, Z: z}, Direction: geom.Vec3{Y: 1}, Length: length, Shank: 5, Head: 9}
+	}
+	reserved := []geom.Polygon{geom.Bounds(geom.Pt(400, -20), geom.Pt(500, 20)).Polygon()}
+	for want, list := range map[string][]Fastener{
+		"within 1.0 mm of fastener 1":  {screw(200, -60, 30, 50), screw(210, -60, 30, 50)},
+		"in the saw's path":            {screw(10, -60, 30, 50)},
+		"too near the reserved wood 1": {screw(450, -60, 30, 50)},
+		"breaks into hollow":           {screw(700, -60, 30, 50)},
+		"too near the top":             {screw(200, -60, 52, 50)},
+		"too near the bottom":          {screw(200, -60, 6, 50)},
+		"its tip leaves the slab":      {screw(200, 60, 30, 90)},
+	} {
+		faults := s.CheckFasteners(list, DefaultFastenerRules(), reserved)
+		require.NotEmpty(t, faults, want)
+		found := false
+		for _, f := range faults {
+			found = found || strings.Contains(f.What, want)
+		}
+		assert.True(t, found, "%s: %+v", want, faults)
+	}
+	assert.Empty(t, s.CheckFasteners([]Fastener{screw(200, -60, 30, 50), screw(250, -60, 30, 50)}, DefaultFastenerRules(), reserved))
+	assert.Error(t, FastenerRules{}.Check())
+	assert.ErrorContains(t, FastenerRules{LengthsMm: []float64{50}}.Check(), "shank")
+}

@@ -1,0 +1,85 @@
+package slab
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// Other programs rely on these keys.
+func TestReportKeys(t *testing.T) {
+	s := bench()
+	require.NoError(t, s.Check())
+	o := DefaultReportOptions()
+	planned := s.WithPlan(o.Chambers, nil)
+	require.NoError(t, planned.Check())
+	r, err := planned.Report(o)
+	require.NoError(t, err)
+	raw, err := json.Marshal(r)
+	require.NoError(t, err)
+	var keys map[string]any
+	require.NoError(t, json.Unmarshal(raw, &keys))
+	for _, k := range []string{"weight_before_kg", "weight_after_kg", "board_feet", "width_mm", "strips", "chambers"} {
+		assert.Contains(t, keys, k)
+	}
+	c := keys["chambers"].([]any)[0].(map[string]any)
+	for _, k := range []string{"strip", "from_mm", "to_mm"} {
+		assert.Contains(t, c, k)
+	}
+	assert.InDelta(t, r.WeightBeforeKg-r.WeightAfterKg, r.Hollowing.SavedG/1000, 1e-9)
+	assert.True(t, r.OK)
+	assert.Equal(t, 192.0, r.WidthMm)
+}
+
+// Whatever the slab, the report can be had, is plain JSON, and is the same
+// each time.
+func TestReportIsPlainAndTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := slabs().Draw(t, "slab")
+		o := DefaultReportOptions()
+		o.Chambers = chamberRules().Draw(t, "rules")
+		o.Reserved = reservedIn(s).Draw(t, "reserved")
+		o.Compare = rapid.Bool().Draw(t, "compare")
+		o.Stack = &StackWish{WidthMm: s.Width()}
+		screws := DefaultFastenerRules()
+		screws.SpacingMm = 900
+		o.Screws = &screws
+		o.Boards = []Board{{Wood: "western-redcedar", LengthMm: 2500, WidthMm: 200, ThicknessMm: 80}}
+		planned := s.WithPlan(o.Chambers, o.Reserved)
+		a, err := planned.Report(o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, err := json.Marshal(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, _ := planned.Report(o)
+		second, _ := json.Marshal(b)
+		if string(first) != string(second) {
+			t.Fatal("two reports of one slab differ")
+		}
+	})
+}
+
+func TestReportRefusesNonsense(t *testing.T) {
+	for want, spoil := range map[string]func(*ReportOptions){
+		"hanger factor": func(o *ReportOptions) { o.HangerFactor = 0 },
+		"moisture":      func(o *ReportOptions) { o.MoisturePct = 50 },
+		"0 to 95":       func(o *ReportOptions) { o.HumidityPct = 99 },
+		"stack":         func(o *ReportOptions) { o.Stack = &StackWish{} },
+		"screw lengths": func(o *ReportOptions) { o.Screws = &FastenerRules{} },
+		"chambers":      func(o *ReportOptions) { o.Chambers = ChamberRules{} },
+		"glue-up":       func(o *ReportOptions) { o.Glue = GlueRules{} },
+		"finish":        func(o *ReportOptions) { o.Finish.DensityGMl = 0 },
+		"kerf":          func(o *ReportOptions) { o.KerfMm = -1 },
+	} {
+		o := DefaultReportOptions()
+		spoil(&o)
+		_, err := bench().Report(o)
+		assert.ErrorContains(t, err, want)
+	}
+}
