@@ -111,11 +111,15 @@ type planner struct {
 	step  float64
 }
 
+// basePlanner measures joints; newPlanner finds where chambers may lie too.
+func basePlanner(s *Slab, rules ChamberRules) *planner {
+	return &planner{s: s, rules: rules, f: s.field(), bands: s.bands(), ring: s.Outline().FlattenInside(0.01)}
+}
+
 func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
-	p := &planner{s: s, rules: rules, f: s.field(), bands: s.bands()}
+	p := basePlanner(s, rules)
+	ring := p.ring
 	p.cumulate()
-	ring := s.Outline().FlattenInside(0.01)
-	p.ring = ring
 	walls := p.wall()
 	shallow := p.shallow()
 	var keepOut []geom.Polygon
@@ -580,10 +584,17 @@ func (p *planner) keepGlue(layout [][]span) {
 	if p.rules.LeastGlue == 0 {
 		return
 	}
+	var cut []Chamber
+	for _, c := range p.s.Chambers {
+		if c.State == Cut {
+			cut = append(cut, c)
+		}
+	}
+	wood := p.s.byStrip(cut)
 	for range 50 {
 		changed := false
 		for i := 0; i+1 < len(layout); i++ {
-			g := p.glued(i, layout)
+			g := p.glued(i, p.chambers(i, layout[i], wood[i]), p.chambers(i+1, layout[i+1], wood[i+1]))
 			lack := p.rules.LeastGlue*g.full - g.glued
 			if lack <= 1e-6*g.full || len(layout[i])+len(layout[i+1]) == 0 {
 				continue
@@ -607,12 +618,23 @@ func (p *planner) keepGlue(layout [][]span) {
 	}
 }
 
+// chambers are the strip's spans as chambers under the rules, after those cut.
+func (p *planner) chambers(strip int, spans []span, cut []Chamber) []Chamber {
+	out := slices.Clone(cut)
+	for _, g := range spans {
+		out = append(out, Chamber{Strip: strip, From: g.from, To: g.to, TopSkin: p.rules.TopSkin, BottomSkin: p.rules.BottomSkin, State: Planned})
+	}
+	return out
+}
+
 // gluedFace is a joint between two strips: its whole face and what is left of
 // it beside the hollows, in mm².
 type gluedFace struct{ full, glued float64 }
 
-// glued measures the joint on the left of strip i.
-func (p *planner) glued(i int, layout [][]span) gluedFace {
+// glued measures the joint on the left of strip i, beside the chambers of the
+// two strips: where both are hollow the face is open as high as the higher
+// hollow.
+func (p *planner) glued(i int, right, left []Chamber) gluedFace {
 	var g gluedFace
 	for _, in := range crossings(p.ring, p.bands[i+1]) {
 		p.f.along(in.from, in.to, func(x, w float64) {
@@ -620,41 +642,33 @@ func (p *planner) glued(i int, layout [][]span) gluedFace {
 			g.full += w * (t - b)
 		})
 	}
-	var open []span
-	for _, strip := range []int{i, i + 1} {
-		open = append(open, layout[strip]...)
-		for _, c := range p.s.Chambers {
-			if c.State == Cut && c.Strip == strip {
-				open = append(open, span{c.From, c.To})
-			}
+	g.glued = g.full
+	var xs []float64
+	for _, list := range [2][]Chamber{right, left} {
+		for _, c := range list {
+			xs = append(xs, c.From, c.To)
 		}
 	}
-	g.glued = g.full
-	for _, o := range union(open) {
-		g.glued -= p.between(o.from, o.to)
+	xs = sortedUnique(xs)
+	for k := 0; k+1 < len(xs); k++ {
+		open := 0.0
+		for _, list := range [2][]Chamber{right, left} {
+			for _, c := range list {
+				if c.From <= xs[k] && c.To >= xs[k+1] {
+					open = max(open, p.f.hollowLine(hollowKey{xs[k], xs[k+1], c.TopSkin, c.BottomSkin}).v)
+				}
+			}
+		}
+		g.glued -= open
 	}
 	return g
 }
 
-// union joins spans that overlap or touch.
-func union(spans []span) []span {
-	spans = slices.Clone(spans)
-	slices.SortFunc(spans, func(a, b span) int {
-		switch {
-		case a.from < b.from:
-			return -1
-		case a.from > b.from:
-			return 1
-		}
-		return 0
-	})
-	var out []span
-	for _, s := range spans {
-		if n := len(out); n > 0 && s.from <= out[n-1].to {
-			out[n-1].to = max(out[n-1].to, s.to)
-			continue
-		}
-		out = append(out, s)
+// byStrip sorts chambers by their strips.
+func (s *Slab) byStrip(list []Chamber) [][]Chamber {
+	out := make([][]Chamber, len(s.Strips))
+	for _, c := range list {
+		out[c.Strip] = append(out[c.Strip], c)
 	}
 	return out
 }

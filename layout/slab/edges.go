@@ -41,6 +41,16 @@ type ChamferFlat struct {
 // Edges plans the rounding of both faces' edges with a hand plane.
 func (s *Slab) Edges() []EdgePlan {
 	var out []EdgePlan
+	type side struct {
+		mm float64
+		at geom.Point
+	}
+	var sides []side // the wood beside each chamber
+	ring := s.Outline().Polygon(flatness)
+	for _, c := range s.Chambers {
+		mm, at := s.sideWood(c, ring)
+		sides = append(sides, side{mm, at})
+	}
 	for _, e := range []struct {
 		face string
 		r    float64
@@ -68,10 +78,9 @@ func (s *Slab) Edges() []EdgePlan {
 			}
 			plan.Rounds = append(plan.Rounds, round)
 		}
-		ring := s.Outline().Polygon(flatness)
 		least := math.Inf(1)
 		for i, c := range s.Chambers {
-			w, at := s.sideWood(c, ring, least)
+			w, at := sides[i].mm, sides[i].at
 			// The roof's corner lies w in from the side and a skin down.
 			wood := min(w, e.skin(c))
 			if t := e.skin(c); w < e.r && t < e.r {
@@ -87,14 +96,12 @@ func (s *Slab) Edges() []EdgePlan {
 	return out
 }
 
-// sideWood is the wood in plan between a chamber and the outline, where it is
-// below enough.
-func (s *Slab) sideWood(c Chamber, ring geom.Polygon, enough float64) (float64, geom.Point) {
+// sideWood is the wood in plan between a chamber and the outline, looked for
+// no farther than it can matter: a skin or an edge radius.
+func (s *Slab) sideWood(c Chamber, ring geom.Polygon) (float64, geom.Point) {
 	y0, y1 := s.Band(c.Strip)
-	best, at := max(enough, s.Edge.TopRadius, s.Edge.BottomRadius), geom.Pt((c.From+c.To)/2, (y0+y1)/2)
-	if math.IsInf(best, 1) {
-		best = 10 * (s.Length + s.Width())
-	}
+	best := max(s.Edge.TopRadius, s.Edge.BottomRadius, c.TopSkin, c.BottomSkin)
+	at := geom.Pt((c.From+c.To)/2, (y0+y1)/2)
 	corners := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
 	for i, a := range ring {
 		b := ring[(i+1)%len(ring)]

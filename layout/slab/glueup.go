@@ -76,15 +76,13 @@ type GlueStep struct {
 // joint sets the force. The faces are those that chambers leave.
 func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 	var plan GluePlan
-	p := newPlanner(s, DefaultChamberRules(), nil)
-	layout := make([][]span, len(s.Strips))
-	for _, c := range s.Chambers {
-		layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
-	}
+	p := basePlanner(s, ChamberRules{})
+	hollows := s.byStrip(s.Chambers)
+	lines := s.GlueLines()
 	area := make([]float64, max(0, len(s.Strips)-1))
 	reach := make([]float64, len(area)) // joint length
 	for i := range area {
-		area[i] = p.glued(i, layout).glued
+		area[i] = p.glued(i, hollows[i], hollows[i+1]).glued
 		for _, c := range crossings(p.ring, p.bands[i+1]) {
 			reach[i] += c.length()
 		}
@@ -118,21 +116,25 @@ func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 
 	day := 1
 	// End joints inside strips.
+	inside := make([][]GlueLine, len(s.Strips))
+	for _, g := range lines {
+		if g.Transition {
+			inside[g.Strip] = append(inside[g.Strip], g)
+		}
+	}
 	for i, t := range s.Strips {
 		if len(t.Transitions) == 0 {
 			continue
 		}
 		st := GlueStep{Day: day, What: "glue the pieces of " + s.StripName(i) + " end to end", From: i, To: i, Clamps: 2}
 		largest := 0.0
-		for _, g := range s.GlueLines() {
-			if g.Transition && g.Strip == i {
-				m := (g.A.X + g.B.X) / 2
-				a := g.A.Distance(g.B) * (s.TopAt(m) - s.BottomAt(m))
-				st.AreaMm2 += a
-				largest = max(largest, a)
-				st.Joints = append(st.Joints, g.Name)
-				st.Minutes += g.A.Distance(g.B) / rules.SpreadMmPerMin
-			}
+		for _, g := range inside[i] {
+			m := (g.A.X + g.B.X) / 2
+			a := g.A.Distance(g.B) * (s.TopAt(m) - s.BottomAt(m))
+			st.AreaMm2 += a
+			largest = max(largest, a)
+			st.Joints = append(st.Joints, g.Name)
+			st.Minutes += g.A.Distance(g.B) / rules.SpreadMmPerMin
 		}
 		st.Joints = slices.Compact(st.Joints)
 		finish(&st, largest)

@@ -156,8 +156,9 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 	h.MostG = p.most()
 	h.GapG = h.MostG - planned
 	h.LeastGlue = 1
+	byStrip := s.byStrip(s.Chambers)
 	for i := 0; i+1 < len(s.Strips); i++ {
-		g := p.glued(i, layout)
+		g := p.glued(i, byStrip[i], byStrip[i+1])
 		f := GlueFace{Name: s.StripName(i) + " / " + s.StripName(i+1), Strip: i, FullMm2: g.full, GluedMm2: g.glued, Share: 1, Least: rules.LeastGlue}
 		if g.full > 0 {
 			f.Share = g.glued / g.full
@@ -595,21 +596,28 @@ func (s *Slab) ComparePatterns(rules ChamberRules, reserved []geom.Polygon) []Pa
 		p := *base
 		p.rules.Ribs = ribs
 		e := PatternEffect{Ribs: ribs, LeastGlued: 1}
-		layout := make([][]span, len(s.Strips))
+		var list []Chamber
+		for _, c := range s.Chambers {
+			if c.State == Cut {
+				list = append(list, c)
+			}
+		}
 		for _, c := range p.plan() {
-			layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+			list = append(list, c)
 			_, g := p.chamberWeight(c)
 			e.SavedG += g
 			e.Chambers++
 		}
-		for i := 0; i+1 < len(s.Strips); i++ {
-			if g := p.glued(i, layout); g.full > 0 {
-				e.LeastGlued = min(e.LeastGlued, g.glued/g.full)
+		byStrip := s.byStrip(list)
+		layout := make([][]span, len(s.Strips))
+		for i, chambers := range byStrip {
+			for _, c := range chambers {
+				layout[i] = append(layout[i], span{c.From, c.To})
 			}
 		}
-		for _, c := range s.Chambers {
-			if c.State == Cut {
-				layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
+		for i := 0; i+1 < len(s.Strips); i++ {
+			if g := p.glued(i, byStrip[i], byStrip[i+1]); g.full > 0 {
+				e.LeastGlued = min(e.LeastGlued, g.glued/g.full)
 			}
 		}
 		e.WidestSkinMm = p.widest(layout).DiameterMm

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
+	"slabwright/layout/wood"
 )
 
 // Strength is an estimate from averages of clear wood, for comparing layouts:
@@ -61,29 +62,40 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 	var out Strength
 	f := s.field()
 	bands := s.bands()
-	layout := make([][]span, len(s.Strips))
-	for _, c := range s.Chambers {
-		layout[c.Strip] = append(layout[c.Strip], span{c.From, c.To})
-	}
-	hollowAt := func(strip int, x float64) bool {
-		for _, g := range layout[strip] {
-			if x > g.from && x < g.to {
-				return true
+	layout := s.byStrip(s.Chambers)
+	// hollowAt is the chamber of a strip at x, if there is one.
+	hollowAt := func(strip int, x float64) (Chamber, bool) {
+		for _, c := range layout[strip] {
+			if x > c.From && x < c.To {
+				return c, true
 			}
 		}
-		return false
+		return Chamber{}, false
 	}
+	all := make([][]part, len(s.Strips))
+	woods := make([][]wood.Species, len(s.Strips))
+	for i := range s.Strips {
+		all[i] = s.parts(i)
+		for _, p := range all[i] {
+			woods[i] = append(woods[i], species(p.wood))
+		}
+	}
+	woodAt := func(strip int, x float64) wood.Species {
+		y0, y1 := bands[strip], bands[strip+1]
+		return woods[strip][partAt(all[strip], y0, y1, geom.Pt(x, (y0+y1)/2))]
+	}
+	faces := map[hollowKey][2]float64{} // roof and floor at a station, by skins
 	for i, c := range s.Chambers {
 		x := (c.From + c.To) / 2
 		lo, hi := c.Strip, c.Strip
-		for lo > 0 && hollowAt(lo-1, x) {
+		open := func(strip int) bool { _, ok := hollowAt(strip, x); return ok }
+		for lo > 0 && open(lo-1) {
 			lo--
 		}
-		for hi+1 < len(s.Strips) && hollowAt(hi+1, x) {
+		for hi+1 < len(s.Strips) && open(hi+1) {
 			hi++
 		}
-		parts := s.parts(c.Strip)
-		sp := species(parts[partAt(parts, bands[c.Strip], bands[c.Strip+1], geom.Pt(x, (bands[c.Strip]+bands[c.Strip+1])/2))].wood)
+		sp := woodAt(c.Strip, x)
 		k := SkinStrength{Chamber: s.chamberName(i), SpanMm: c.To - c.From, AcrossMm: bands[hi+1] - bands[lo], LoadN: skinLoadN}
 		if sp.MOE > 0 {
 			t := min(c.TopSkin, c.BottomSkin)
@@ -107,11 +119,11 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 	a := s.Length * 0.05
 	b := s.Length - a
 	out.Bending = BeamStrength{SpanMm: b - a, LoadN: slabLoadN}
-	type fibre struct{ area, z, own, e, mor float64 }
+	type fibre struct{ area, z, own, e float64 }
 	section := func(x float64) (ei, top, bottom, neutral, mor float64) {
 		in, gone := crossings(ring, x), crossings(holeAcross, x)
 		t, bt := f.heights(x)
-		var fs []fibre
+		fs := make([]fibre, 0, 2*len(s.Strips))
 		mor = math.Inf(1)
 		for i := range s.Strips {
 			width := 0.0
@@ -124,8 +136,7 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 			if width <= 1e-9 {
 				continue
 			}
-			parts := s.parts(i)
-			sp := species(parts[partAt(parts, bands[i], bands[i+1], geom.Pt(x, (bands[i]+bands[i+1])/2))].wood)
+			sp := woodAt(i, x)
 			if sp.MOE == 0 {
 				continue
 			}
@@ -133,13 +144,16 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 				mor = min(mor, sp.MOR)
 			}
 			h := t - bt
-			fs = append(fs, fibre{width * h, (t + bt) / 2, width * h * h * h / 12, sp.MOE, sp.MOR})
-			for _, c := range s.Chambers {
-				if c.Strip == i && x > c.From && x < c.To {
-					r, fl := f.roof(x, c.TopSkin), f.floor(x, c.BottomSkin)
-					d := r - fl
-					fs = append(fs, fibre{-width * d, (r + fl) / 2, -width * d * d * d / 12, sp.MOE, sp.MOR})
+			fs = append(fs, fibre{width * h, (t + bt) / 2, width * h * h * h / 12, sp.MOE})
+			if c, ok := hollowAt(i, x); ok {
+				key := hollowKey{x, x, c.TopSkin, c.BottomSkin}
+				rf, ok := faces[key]
+				if !ok {
+					rf = [2]float64{f.roof(x, c.TopSkin), f.floor(x, c.BottomSkin)}
+					faces[key] = rf
 				}
+				d := rf[0] - rf[1]
+				fs = append(fs, fibre{-width * d, (rf[0] + rf[1]) / 2, -width * d * d * d / 12, sp.MOE})
 			}
 		}
 		ea, ez := 0.0, 0.0
@@ -159,6 +173,16 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 		}
 		return ei, t, bt, neutral, mor
 	}
+	// Stress in the stiffest fibre bounds the others; E is taken as the mean
+	// over the width, σ = M y E/EI with E·I over the same section's strips.
+	mean, width := 0.0, 0.0
+	for i, t := range s.Strips {
+		if e := woods[i][0].MOE; e > 0 {
+			mean += e * t.Thickness()
+			width += t.Thickness()
+		}
+	}
+	mean /= max(width, 1e-9)
 	const n = 120
 	h := (b - a) / n
 	for k := range n {
@@ -171,17 +195,6 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 			break
 		}
 		out.Bending.SagMm += m * min(x-a, b-x) / 2 / ei * h
-		// Stress in the stiffest fibre bounds the others; its E is taken as
-		// the mean, σ = M y E/EI with E·I over I of the same section.
-		mean := 0.0
-		area := 0.0
-		for _, st := range s.Strips {
-			if sp := species(st.Pieces[0]); sp.MOE > 0 {
-				mean += sp.MOE * st.Thickness()
-				area += st.Thickness()
-			}
-		}
-		mean /= max(area, 1e-9)
 		stress := m * max(t-neutral, neutral-bt) * mean / ei
 		if stress > out.Bending.StressMpa {
 			out.Bending.StressMpa, out.Bending.WeakestMm = stress, x
