@@ -81,15 +81,15 @@ func (o *CornerWaist) Check() error {
 	return nil
 }
 
-// Knots follow one side to the tail and the other back; two corners to a waist.
-func (o *CornerWaist) Knots() []Knot {
+// knots follow one side to the tail and the other back; two corners to a waist.
+func (o *CornerWaist) knots() []Knot {
 	side := []Knot{
 		quarter(o.UpperAt, -o.UpperBout/2, 0, -o.NeckWidth/2, 0.715),
-		headed(o.UpperAt, -o.UpperBout/2, toTail),
+		widest(o.UpperAt, -o.UpperBout/2),
 		corner(o.WaistAt-o.Corners/2, -o.UpperCorners/2),
-		headed(o.WaistAt, -o.Waist/2, toTail),
+		narrowest(o.WaistAt, -o.Waist/2),
 		corner(o.WaistAt+o.Corners/2, -o.LowerCorners/2),
-		headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+		widest(o.Length-o.LowerAt, -o.LowerBout/2),
 		quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.71),
 	}
 	knots := append([]Knot{headed(0, -o.NeckWidth/2, toBass)}, side...)

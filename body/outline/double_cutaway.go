@@ -45,11 +45,11 @@ func (o *DoubleCutaway) fields() []field {
 		{"upper_bout", &o.UpperBout, 280, 306, 350, "greatest width in front of the waist"},
 		{"waist", &o.Waist, 215, 244, 290, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 300, 328, 380, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 28, 38, 50, "neck end to the upper bout's widest place, along the centreline"},
+		{"upper_at", &o.UpperAt, 34, 40, 52, "neck end to the upper bout's widest place, along the centreline"},
 		{"waist_at", &o.WaistAt, 130, 146, 165, "neck end to the waist, along the centreline"},
 		{"lower_at", &o.LowerAt, 85, 104, 125, "tail to the lower bout's widest place, along the centreline"},
 		{"bass_horn", &o.BassHorn, 30, 52, 75, "how far the bass horn reaches past the neck end"},
-		{"treble_horn", &o.TrebleHorn, 0, 16, 40, "how far the treble horn reaches past the neck end"},
+		{"treble_horn", &o.TrebleHorn, 8, 18, 40, "how far the treble horn reaches past the neck end"},
 		{"bass_cut", &o.BassCut, 15, 28, 45, "depth of the bass cutaway from the neck end"},
 		{"treble_cut", &o.TrebleCut, 35, 56, 75, "depth of the treble cutaway from the neck end"},
 		{"neck_width", &o.NeckWidth, 50, 66, 76, "straight edge at the neck end, wider than the neck pocket"},
@@ -64,17 +64,17 @@ func (o *DoubleCutaway) Check() error {
 	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
 }
 
-// Knots follow the bass side to the tail and the treble side back; the neck end has
+// knots follow the bass side to the tail and the treble side back; the neck end has
 // two corners.
-func (o *DoubleCutaway) Knots() []Knot {
+func (o *DoubleCutaway) knots() []Knot {
 	n, bout := o.NeckWidth/2, o.UpperBout/2
 	side := func(horn, cut, r float64) []Knot {
 		tip := bout - 34
 		return append(cutaway(n, cut, r, 8, geom.Pt(-horn, -tip+14)),
 			headed(-horn, -tip, toBass),
-			headed(o.UpperAt, -bout, toTail),
-			headed(o.WaistAt, -o.Waist/2, toTail),
-			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+			widest(o.UpperAt, -bout),
+			narrowest(o.WaistAt, -o.Waist/2),
+			widest(o.Length-o.LowerAt, -o.LowerBout/2),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.715),
 		)
 	}

@@ -29,6 +29,10 @@ type Knot struct {
 	// Straight makes the stretch to the next knot a straight line. A Headed
 	// knot at its end must head along it.
 	Straight bool
+
+	// extreme is −1 or 1 where the outline is meant to reach its least or
+	// greatest v near this knot, 0 elsewhere.
+	extreme float64
 }
 
 // Draw is the fairest closed path through the knots, in their order: of all
@@ -44,6 +48,18 @@ type Knot struct {
 // refuses an outline that crosses itself. A clockwise order is kept: the caller
 // decides.
 func Draw(knots []Knot) (geom.Path, error) {
+	path, err := draw(knots)
+	if err != nil {
+		return geom.Path{}, err
+	}
+	if at, ok := crossing(path); ok {
+		return geom.Path{}, fmt.Errorf("the outline crosses itself near (%.1f, %.1f)", at.X, at.Y)
+	}
+	return path, nil
+}
+
+// draw is Draw without the last look.
+func draw(knots []Knot) (geom.Path, error) {
 	n := len(knots)
 	if n < 3 {
 		return geom.Path{}, fmt.Errorf("an outline needs at least 3 points, got %d", n)
@@ -95,9 +111,6 @@ func Draw(knots []Knot) (geom.Path, error) {
 			}
 			path.Curves = append(path.Curves, curves...)
 		}
-	}
-	if at, ok := crossing(path); ok {
-		return geom.Path{}, fmt.Errorf("the outline crosses itself near (%.1f, %.1f)", at.X, at.Y)
 	}
 	return path, nil
 }

@@ -49,7 +49,8 @@ func size(f Family, name string) (float64, bool) {
 // meantCorners are the knots where the outline may turn sharply.
 func meantCorners(f Family) []geom.Point {
 	var ps []geom.Point
-	for _, k := range f.Knots() {
+	knots, _ := Knots(f, RightHanded)
+	for _, k := range knots {
 		if k.Kind == Corner {
 			ps = append(ps, k.At)
 		}
@@ -73,7 +74,7 @@ func TestFamilyLaws(t *testing.T) {
 			require.NoError(t, err)
 			require.True(t, p.Closed)
 			require.Positive(t, p.Area())
-			_, crosses := p.Polygon(0.01).SelfCrossing()
+			_, crosses := p.Polygon(0.02).SelfCrossing()
 			require.False(t, crosses)
 
 			corners := meantCorners(f)
@@ -109,7 +110,7 @@ func TestFamilyLaws(t *testing.T) {
 				{"bout", r.LowerBout.Width},
 			} {
 				if want, ok := size(f, m.name); ok {
-					require.InDelta(t, want, m.got, 2, m.name)
+					require.InDelta(t, want, m.got, 0.5, m.name)
 				}
 			}
 
@@ -121,11 +122,15 @@ func TestFamilyLaws(t *testing.T) {
 			}
 			require.InDelta(t, -front, r.Bounds.Min.X, 0.5)
 
-			left, err := Outline(f, LeftHanded)
-			require.NoError(t, err)
-			require.InDelta(t, p.Area(), left.Area(), 1e-6)
-			require.Equal(t, f.Symmetric(), math.Abs(r.Bounds.Max.Y+r.Bounds.Min.Y) < 1e-9 && math.Abs(r.Centroid.Y) < 1e-6)
-			require.InDelta(t, -r.Centroid.Y, Measure(left).Centroid.Y, 1e-6)
+			require.Equal(t, f.Symmetric(), math.Abs(r.Bounds.Max.Y+r.Bounds.Min.Y) < 1e-9 && math.Abs(r.Centroid.Y) < 1e-4)
+			if rapid.IntRange(0, 4).Draw(t, "left") == 0 {
+				left, err := Outline(f, LeftHanded)
+				require.NoError(t, err)
+				require.InDelta(t, p.Area(), left.Area(), 1e-3)
+				l := Measure(left)
+				require.InDelta(t, 0, l.Centroid.Distance(geom.Pt(r.Centroid.X, -r.Centroid.Y)), 1e-4)
+				require.InDelta(t, 0, l.Bounds.Max.Distance(geom.Pt(r.Bounds.Max.X, -r.Bounds.Min.Y)), 1e-6)
+			}
 
 			if radius, at := p.TightestInside(); radius < 3 {
 				near := false

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 )
@@ -14,7 +15,7 @@ import (
 //
 // Every point lies within tol mm of the curve, and no place of the curve is
 // farther than 2 tol from the ring of points. When that cannot be done without
-// following the noise (a cubic for fewer than three points), Fit says how near
+// following the noise (a cubic for two points), Fit says how near
 // it came, and where. It needs at least 12 points; tol must be over 0.
 //
 // The curve is a periodic cubic B-spline of least squares. Its pieces are
@@ -55,63 +56,123 @@ func Fit(points []geom.Point, tol float64) (geom.Path, error) {
 		breaks[i] = float64(i) / float64(len(breaks))
 	}
 	for {
-		var curves []geom.Curve
-		var miss []float64 // by piece, the farthest point
-		worst, at := 0.0, geom.Point{}
-		for range 4 {
-			var err error
-			if curves, err = leastSquares(ring, ts, breaks); err != nil {
-				return geom.Path{}, err
-			}
-			miss = make([]float64, len(curves))
-			worst = 0
-			for i, p := range ring {
-				t, d, piece := foot(curves, breaks, p, ts[i])
-				ts[i] = t
-				miss[piece] = max(miss[piece], d)
-				if d > worst {
-					worst, at = d, p
-				}
-			}
-			if worst <= tol {
-				break
-			}
+		f, err := fitRound(ring, ts, breaks, tol)
+		if err != nil {
+			return geom.Path{}, err
 		}
-		// The curve may not swing out between the points either.
-		if worst <= tol {
-			for i, c := range curves {
-				for s := range 8 {
-					q := c.At(float64(s) / 8)
-					if d, _ := ring.BoundaryDistance(q); d > 2*tol {
-						miss[i] = max(miss[i], d)
-						if d > worst {
-							worst, at = d, q
-						}
-					}
-				}
-			}
+		ts = f.ts
+		if f.worst <= tol {
+			return fitted(fewer(ring, f, tol).curves)
 		}
-		if worst <= tol {
-			return fitted(curves)
-		}
-		// Halve the pieces that miss and still have points enough.
-		count := make([]int, len(breaks))
-		for _, t := range ts {
-			count[pieceOf(breaks, t)]++
-		}
-		var next []float64
-		for i, b := range breaks {
-			next = append(next, b)
-			if end := breakAfter(breaks, i); miss[i] > tol && count[i] >= 6 {
-				next = append(next, b+(end-b)/2)
-			}
-		}
+		next := f.halved(tol)
 		if len(next) == len(breaks) {
 			return geom.Path{}, fmt.Errorf("no smooth curve stays within %.3g mm of the trace: the nearest misses it by %.3g mm near (%.1f, %.1f); allow more, or trace closer there",
-				tol, worst, at.X, at.Y)
+				tol, f.worst, f.at.X, f.at.Y)
 		}
 		breaks = next
 	}
+}
+
+// attempt is a curve with given breaks that was brought as near to the points
+// as moving their parameters allows.
+type attempt struct {
+	breaks, ts []float64 // of the pieces; of the points
+	curves     []geom.Curve
+	miss       []float64 // by piece, the farthest point
+	worst      float64
+	at         geom.Point // where it is worst
+}
+
+func fitRound(ring geom.Polygon, ts, breaks []float64, tol float64) (attempt, error) {
+	f := attempt{breaks: breaks, ts: ts}
+	for round := range 4 {
+		var err error
+		if f.curves, err = leastSquares(ring, f.ts, breaks); err != nil {
+			return f, err
+		}
+		f.miss = make([]float64, len(f.curves))
+		f.worst = 0
+		feet := make([]float64, len(ts))
+		for i, p := range ring {
+			t, d, piece := foot(f.curves, breaks, p, f.ts[i])
+			feet[i] = t
+			if d > tol { // it counts for the piece that was meant for the point
+				piece = pieceOf(breaks, f.ts[i])
+			}
+			f.take(piece, d, p)
+		}
+		// A curve that is still far off has feet in the wrong places.
+		if f.worst <= tol || f.worst > 4*tol || round == 3 {
+			break
+		}
+		f.ts = feet
+	}
+	if f.worst <= tol { // it may not swing out between the points either
+		for i, c := range f.curves {
+			for s := range 8 {
+				q := c.At(float64(s) / 8)
+				if d, _ := ring.BoundaryDistance(q); d > 2*tol {
+					f.take(i, d, q)
+				}
+			}
+		}
+	}
+	return f, nil
+}
+
+func (f *attempt) take(piece int, d float64, p geom.Point) {
+	f.miss[piece] = max(f.miss[piece], d)
+	if d > f.worst {
+		f.worst, f.at = d, p
+	}
+}
+
+// halved are the breaks with more of them where the curve misses worst: only
+// there, as halving helps the neighbours too. A piece needs four points to be
+// halved; when the worst one has fewer, a neighbour is.
+func (f *attempt) halved(tol float64) []float64 {
+	n := len(f.breaks)
+	count := make([]int, n)
+	for _, t := range f.ts {
+		count[pieceOf(f.breaks, t)]++
+	}
+	stuck := -1
+	if w := slices.Index(f.miss, f.worst); w >= 0 && count[w] < 4 {
+		for _, i := range []int{(w + n - 1) % n, (w + 1) % n} {
+			if count[i] >= 4 && (stuck < 0 || f.miss[i] > f.miss[stuck]) {
+				stuck = i
+			}
+		}
+		if stuck < 0 {
+			return f.breaks
+		}
+	}
+	var next []float64
+	for i, b := range f.breaks {
+		next = append(next, b)
+		before, after := f.miss[(i+n-1)%n], f.miss[(i+1)%n]
+		if count[i] >= 4 && (f.miss[i] > tol && f.miss[i] >= before && f.miss[i] > after || i == stuck) {
+			next = append(next, b+(breakAfter(f.breaks, i)-b)/2)
+		}
+	}
+	return next
+}
+
+// fewer drops the breaks that are not needed, one after the other. Long traces
+// are left as they are: every try costs a fit.
+func fewer(ring geom.Polygon, f attempt, tol float64) attempt {
+	if len(ring) > 5000 {
+		return f
+	}
+	for i := 1; i < len(f.breaks) && len(f.breaks) > 8; {
+		without := slices.Delete(slices.Clone(f.breaks), i, i+1)
+		if g, err := fitRound(ring, f.ts, without, tol); err == nil && g.worst <= tol {
+			f = g
+		} else {
+			i++
+		}
+	}
+	return f
 }
 
 func fitted(curves []geom.Curve) (geom.Path, error) {
@@ -238,7 +299,10 @@ func foot(curves []geom.Curve, breaks []float64, p geom.Point, t float64) (best,
 	n := len(curves)
 	k := pieceOf(breaks, t)
 	distance = math.Inf(1)
-	for _, i := range []int{(k + n - 1) % n, k, (k + 1) % n} {
+	for turn, i := range []int{k, (k + n - 1) % n, (k + 1) % n} {
+		if turn > 0 && piece == k && best > breaks[k] && best < breakAfter(breaks, k) && distance < math.Inf(1) {
+			break // the foot lies well within its own piece
+		}
 		c := curves[i]
 		s, d := 0.0, math.Inf(1)
 		for j := range 9 {

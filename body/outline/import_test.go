@@ -281,8 +281,8 @@ func writeLines(p geom.Path) string {
 func distance(a, b geom.Path) float64 {
 	worst := 0.0
 	for _, two := range [][2]geom.Path{{a, b}, {b, a}} {
-		ring := geom.Polygon(two[1].Flatten(0.0005))
-		step := max(1, len(two[0].Curves)/200)
+		ring := geom.Polygon(two[1].Flatten(0.002))
+		step := max(1, len(two[0].Curves)/100)
 		for i := 0; i < len(two[0].Curves); i += step {
 			for s := range 3 {
 				d, _ := ring.BoundaryDistance(two[0].Curves[i].At(float64(s) / 3))

@@ -46,13 +46,13 @@ func (o *LongHorn) fields() []field {
 	return []field{
 		{"length", &o.Length, 340, 372, 430, "neck end to tail, on the centreline"},
 		{"upper_bout", &o.UpperBout, 278, 296, 330, "greatest width in front of the waist"},
-		{"waist", &o.Waist, 190, 222, 240, "least width between the bouts"},
+		{"waist", &o.Waist, 190, 222, 234, "least width between the bouts"},
 		{"lower_bout", &o.LowerBout, 280, 308, 350, "greatest width behind the waist"},
-		{"upper_at", &o.UpperAt, 16, 26, 38, "neck end to the upper bout's widest place, along the centreline"},
-		{"waist_at", &o.WaistAt, 140, 158, 175, "neck end to the waist, along the centreline"},
+		{"upper_at", &o.UpperAt, 26, 32, 40, "neck end to the upper bout's widest place, along the centreline"},
+		{"waist_at", &o.WaistAt, 140, 156, 168, "neck end to the waist, along the centreline"},
 		{"lower_at", &o.LowerAt, 85, 102, 125, "tail to the lower bout's widest place, along the centreline"},
 		{"bass_horn", &o.BassHorn, 75, 104, 125, "how far the bass horn reaches past the neck end"},
-		{"treble_horn", &o.TrebleHorn, 20, 44, 65, "how far the treble horn reaches past the neck end"},
+		{"treble_horn", &o.TrebleHorn, 28, 44, 65, "how far the treble horn reaches past the neck end"},
 		{"bass_cut", &o.BassCut, 10, 24, 36, "depth of the bass cutaway from the neck end"},
 		{"treble_cut", &o.TrebleCut, 45, 66, 85, "depth of the treble cutaway from the neck end"},
 		{"neck_width", &o.NeckWidth, 50, 64, 72, "straight edge at the neck end, wider than the neck pocket"},
@@ -67,17 +67,17 @@ func (o *LongHorn) Check() error {
 	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
 }
 
-// Knots follow the bass side to the tail and the treble side back; the neck end has
+// knots follow the bass side to the tail and the treble side back; the neck end has
 // two corners.
-func (o *LongHorn) Knots() []Knot {
+func (o *LongHorn) knots() []Knot {
 	n, bout := o.NeckWidth/2, o.UpperBout/2
 	side := func(horn, cut, r, slim float64) []Knot {
 		tip := bout - slim
 		return append(cutaway(n, cut, r, 8, geom.Pt(-horn, -tip+16)),
 			headed(-horn, -tip, toBass),
-			headed(o.UpperAt, -bout, toTail),
-			headed(o.WaistAt, -o.Waist/2, toTail),
-			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+			widest(o.UpperAt, -bout),
+			narrowest(o.WaistAt, -o.Waist/2),
+			widest(o.Length-o.LowerAt, -o.LowerBout/2),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.72),
 		)
 	}

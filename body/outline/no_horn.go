@@ -55,13 +55,13 @@ func (o *NoHorn) Check() error {
 	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
 }
 
-// Knots follow one side to the tail and the other back; there are no corners.
-func (o *NoHorn) Knots() []Knot {
+// knots follow one side to the tail and the other back; there are no corners.
+func (o *NoHorn) knots() []Knot {
 	side := []Knot{
 		quarter(o.UpperAt, -o.UpperBout/2, 0, -o.NeckWidth/2, 0.715),
-		headed(o.UpperAt, -o.UpperBout/2, toTail),
-		headed(o.WaistAt, -o.Waist/2, toTail),
-		headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+		widest(o.UpperAt, -o.UpperBout/2),
+		narrowest(o.WaistAt, -o.Waist/2),
+		widest(o.Length-o.LowerAt, -o.LowerBout/2),
 		quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.71),
 	}
 	knots := append([]Knot{headed(0, -o.NeckWidth/2, toBass)}, side...)

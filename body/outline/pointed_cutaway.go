@@ -63,24 +63,24 @@ func (o *PointedCutaway) Check() error {
 	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
 }
 
-// Knots follow the shoulder to the tail and the treble side back; corners are the
+// knots follow the shoulder to the tail and the treble side back; corners are the
 // horn's tip and the neck end on the treble side.
-func (o *PointedCutaway) Knots() []Knot {
+func (o *PointedCutaway) knots() []Knot {
 	n, bout := o.NeckWidth/2, o.UpperBout/2
 	back := func() []Knot {
 		return []Knot{
-			headed(o.WaistAt, -o.Waist/2, toTail),
-			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+			narrowest(o.WaistAt, -o.Waist/2),
+			widest(o.Length-o.LowerAt, -o.LowerBout/2),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.71),
 		}
 	}
-	knots := []Knot{headed(0, -n, toBass), quarter(o.UpperAt, -bout, 0, -n, 0.715), headed(o.UpperAt, -bout, toTail)}
+	knots := []Knot{headed(0, -n, toBass), quarter(o.UpperAt, -bout, 0, -n, 0.715), widest(o.UpperAt, -bout)}
 	knots = append(knots, back()...)
 	knots = append(knots, headed(o.Length, 0, toTreble))
 	tip := bout - 10
 	knots = append(knots, mirrored(append(append(cutaway(n, o.Cut, 22, 8, geom.Pt(-o.Horn, -tip)),
 		corner(-o.Horn, -tip),
-		headed(o.UpperAt*0.7, -bout, toTail),
+		widest(o.UpperAt*0.7, -bout),
 	), back()...))...)
 	return closeNeck(knots)
 }

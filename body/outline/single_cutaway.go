@@ -63,24 +63,24 @@ func (o *SingleCutaway) Check() error {
 	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
 }
 
-// Knots follow the shoulder to the tail and the treble side back; the cutaway begins
+// knots follow the shoulder to the tail and the treble side back; the cutaway begins
 // at a corner of the neck end, the shoulder without one.
-func (o *SingleCutaway) Knots() []Knot {
+func (o *SingleCutaway) knots() []Knot {
 	n, bout := o.NeckWidth/2, o.UpperBout/2
 	back := func() []Knot {
 		return []Knot{
-			headed(o.WaistAt, -o.Waist/2, toTail),
-			headed(o.Length-o.LowerAt, -o.LowerBout/2, toTail),
+			narrowest(o.WaistAt, -o.Waist/2),
+			widest(o.Length-o.LowerAt, -o.LowerBout/2),
 			quarter(o.Length-o.LowerAt, -o.LowerBout/2, o.Length, 0, 0.71),
 		}
 	}
-	knots := []Knot{headed(0, -n, toBass), quarter(o.UpperAt, -bout, 0, -n, 0.715), headed(o.UpperAt, -bout, toTail)}
+	knots := []Knot{headed(0, -n, toBass), quarter(o.UpperAt, -bout, 0, -n, 0.715), widest(o.UpperAt, -bout)}
 	knots = append(knots, back()...)
 	knots = append(knots, headed(o.Length, 0, toTreble))
 	tip := bout - 19
 	knots = append(knots, mirrored(append(append(cutaway(n, o.Cut, 23, 10, geom.Pt(-o.Horn, -tip+15)),
 		headed(-o.Horn, -tip, toBass),
-		headed(o.UpperAt*0.65, -bout, toTail),
+		widest(o.UpperAt*0.65, -bout),
 	), back()...))...)
 	return closeNeck(knots)
 }

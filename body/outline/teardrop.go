@@ -44,11 +44,11 @@ func (o *Teardrop) fields() []field {
 // Check keeps sizes in range.
 func (o *Teardrop) Check() error { return checkRanges(o) }
 
-// Knots follow one side to the tail and the other back; the neck end has two corners.
-func (o *Teardrop) Knots() []Knot {
+// knots follow one side to the tail and the other back; the neck end has two corners.
+func (o *Teardrop) knots() []Knot {
 	side := []Knot{
 		smooth(o.Length/4, -o.Shoulder/2),
-		headed(o.Length-o.BoutAt, -o.Bout/2, toTail),
+		widest(o.Length-o.BoutAt, -o.Bout/2),
 		quarter(o.Length-o.BoutAt, -o.Bout/2, o.Length, 0, 0.705),
 	}
 	knots := append([]Knot{corner(0, -o.NeckWidth/2)}, side...)
