@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"slabwright/layout/place"
 )
 
 // hostile are values that no key, or hardly any, wants.
@@ -33,6 +35,8 @@ func tryHostile(t require.TestingT, s *Source, path, value string) {
 		return
 	}
 	require.NoError(t, p.Slab.Check())
+	_, err = place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
+	require.NoError(t, err, "%s = %s", path, value)
 }
 
 // Run with -rapid.checks=20000 to try nearly all of them.

@@ -77,9 +77,6 @@ func (s *Source) problemAt(start, end int, key, what, want string) Problem {
 	cut := min(start-from, len(line))
 	p.Col = 1 + utf8.RuneCountInString(line[:cut])
 	p.Width = max(1, utf8.RuneCountInString(line[cut:max(end-from, cut)]))
-	if bom, ok := strings.CutPrefix(p.Text, "\uFEFF"); ok {
-		p.Text, p.Col = bom, max(1, p.Col-1)
-	}
 	return p
 }
 

@@ -1,6 +1,7 @@
 package project
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -22,6 +23,7 @@ import (
 type Source struct {
 	Name string // file name, for messages
 	text []byte
+	mark bool // a byte order mark stands before the text, as some editors put it
 	root *node
 }
 
@@ -31,7 +33,9 @@ const largest = 4 << 20
 
 // ReadSource takes TOML text apart. The error, if any, is a Problem.
 func ReadSource(name string, text []byte) (*Source, error) {
-	s := &Source{Name: name, text: slices.Clone(text)}
+	s := &Source{Name: name}
+	text, s.mark = bytes.CutPrefix(text, []byte(byteOrderMark))
+	s.text = slices.Clone(text)
 	if len(text) > largest {
 		return nil, Problem{File: name, Line: 1, Col: 1, What: "the file has more than 4 MB", Want: "a project file has a few kilobytes: is this the right file?"}
 	}
@@ -51,8 +55,16 @@ func ReadSource(name string, text []byte) (*Source, error) {
 	return s, nil
 }
 
-// Bytes is a copy of the text as it stands.
-func (s *Source) Bytes() []byte { return slices.Clone(s.text) }
+const byteOrderMark = "\uFEFF"
+
+// Bytes is a copy of the text as it stands, with its byte order mark if it has
+// one.
+func (s *Source) Bytes() []byte {
+	if s.mark {
+		return slices.Concat([]byte(byteOrderMark), s.text)
+	}
+	return slices.Clone(s.text)
+}
 
 func firstBadRune(b []byte) int {
 	for i := 0; i < len(b); {
@@ -230,7 +242,7 @@ func (s *Source) keyValue(t *node, e *unstable.Node, parts []part) {
 	for lineStart > 0 && s.text[lineStart-1] != '\n' {
 		lineStart--
 	}
-	indent := strings.TrimPrefix(string(s.text[lineStart:start]), "\uFEFF")
+	indent := string(s.text[lineStart:start])
 	if !t.inline {
 		t.anchor, t.indent = after, indent
 	}

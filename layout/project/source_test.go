@@ -101,11 +101,7 @@ func TestTheTreeIsWhatTheLibraryReads(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var want map[string]any
-			if err := toml.Unmarshal([]byte(text), &want); err != nil {
-				_, err := ReadSource("x", []byte(text))
-				require.Error(t, err)
-				return
-			}
+			require.NoError(t, toml.Unmarshal([]byte(strings.TrimPrefix(text, "\uFEFF")), &want))
 			if want == nil {
 				want = map[string]any{}
 			}
@@ -131,7 +127,7 @@ func FuzzSource(f *testing.F) {
 			return
 		}
 		var want map[string]any
-		require.NoError(t, toml.Unmarshal([]byte(text), &want))
+		require.NoError(t, toml.Unmarshal([]byte(strings.TrimPrefix(text, "\uFEFF")), &want))
 		if want == nil {
 			want = map[string]any{}
 		}

@@ -56,77 +56,100 @@ func Starter() []byte {
 	if err != nil {
 		panic("project: the embedded starter is broken: " + err.Error()) // a test reads it
 	}
-	w := &starter{Source: s}
+	w := &starter{Source: s, shown: map[string]bool{}}
 	w.remark("", `A slabwright project. A line that begins with # is a remark; one that begins with #: is a key with what holds when it is left out. Take the #: away to give your own value.`)
-	w.remark("", `A length is a number in the project's unit, or a text with its own: "648 mm", "64.8 cm", "25.5 in", "25 1/2 in", "1 ft 3 in". An angle is a number of degrees or "30 deg". A mass is a number of kilograms or "120 g".`)
-	w.table(s.root, "", true)
+	w.remark("#\n", `A length is a number in the project's unit, or a text with its own: "648 mm", "64.8 cm", "25.5 in", "25 1/2 in", "1 ft 3 in". An angle is a number of degrees or "30 deg". A mass is a number of kilograms or "120 g".`)
+	w.b.WriteByte('\n')
+	w.given(s.root, "", false, true)
+	w.remark("\n#\n#\n", "EVERYTHING ELSE that can be said. Take the #: from the header of a table, too. A table in double brackets may stand several times, and it belongs to the one of its parent that stands before it: put it there.")
+	w.rest("")
 	return []byte(w.b.String())
 }
 
 // starter prints the keys with the values of a source.
 type starter struct {
 	*Source
-	b strings.Builder
+	b     strings.Builder
+	shown map[string]bool // tables all of whose keys have been printed
 }
 
-// table prints the keys of one table, then the tables in it. n is nil where
-// the source has none; all tells to print the keys that n does not give, too.
-func (w *starter) table(n *node, schema string, all bool) {
-	give := func(k Key) *node {
-		if n == nil {
-			return nil
-		}
-		return n.child[k.name()]
-	}
+// given prints the tables that the source gives, explained the first time.
+// The keys that a table leaves out are printed, too, but not among the members
+// of a list, which would become long.
+func (w *starter) given(n *node, schema string, listed, first bool) {
+	w.shown[schema] = w.shown[schema] || !listed
 	for _, k := range children(schema) {
 		if k.Kind == Table || k.Kind == Tables {
 			continue
 		}
-		v := give(k)
-		switch {
-		case v != nil && all:
+		switch v := n.child[k.name()]; {
+		case v != nil && first:
 			w.remark("", k.words(measure.Millimetres))
 			fallthrough
 		case v != nil:
 			fmt.Fprintf(&w.b, "%s = %s\n", k.name(), w.text[v.start:v.end])
-		case all && k.Default != "":
-			w.remark("", k.words(measure.Millimetres))
-			fmt.Fprintf(&w.b, "#: %s = %s\n", k.name(), k.Default)
-		case all:
-			w.remark("", k.words(measure.Millimetres))
-			fmt.Fprintf(&w.b, "#: %s = (%s)\n", k.name(), k.Kind)
+		case !listed:
+			w.absent(k)
 		}
 	}
 	if schema == sizesPath {
 		w.sizes(n)
 	}
 	for _, k := range children(schema) {
-		v := give(k)
+		v := n.child[k.name()]
 		switch {
-		case k.Kind == Table && v != nil:
+		case v == nil:
+		case k.Kind == Table:
 			w.remark("\n", k.Doc)
 			fmt.Fprintf(&w.b, "[%s]\n", k.Path)
-			w.table(v, k.Path, all)
-		case k.Kind == Table && all:
-			w.remark("\n", k.words(measure.Millimetres))
-			fmt.Fprintf(&w.b, "#: [%s]\n", k.Path)
-			w.table(nil, k.Path, all)
-		case k.Kind == Tables && v != nil:
+			w.given(v, k.Path, listed, first)
+		case k.Kind == Tables:
 			for i, item := range v.item {
-				if i == 0 && all {
-					w.remark("\n", k.Doc)
-				} else {
-					w.b.WriteByte('\n')
+				w.b.WriteByte('\n')
+				if i == 0 && first {
+					w.remark("", k.Doc)
 				}
 				fmt.Fprintf(&w.b, "[[%s]]\n", k.Path)
-				w.table(item, k.Path, all && i == 0)
+				w.given(item, k.Path, true, first && i == 0)
 			}
-		case k.Kind == Tables && all:
-			w.remark("\n", k.words(measure.Millimetres))
-			fmt.Fprintf(&w.b, "#: [[%s]]\n", k.Path)
-			w.table(nil, k.Path, all)
 		}
 	}
+}
+
+// rest prints the tables under schema that given has not shown in full.
+func (w *starter) rest(schema string) {
+	for _, k := range children(schema) {
+		if k.Kind != Table && k.Kind != Tables {
+			continue
+		}
+		if !w.shown[k.Path] {
+			w.remark("\n", k.words(measure.Millimetres))
+			header := "[" + k.Path + "]"
+			if k.Kind == Tables {
+				header = "[" + header + "]"
+			}
+			w.b.WriteString("#: " + header + "\n")
+			for _, c := range children(k.Path) {
+				if c.Kind != Table && c.Kind != Tables {
+					w.absent(c)
+				}
+			}
+			if k.Path == sizesPath {
+				w.sizes(newTable())
+			}
+		}
+		w.rest(k.Path)
+	}
+}
+
+// absent prints a key that is left out.
+func (w *starter) absent(k Key) {
+	w.remark("", k.words(measure.Millimetres))
+	value := k.Default
+	if value == "" {
+		value = "(" + k.Kind.String() + ")"
+	}
+	fmt.Fprintf(&w.b, "#: %s = %s\n", k.name(), value)
 }
 
 // sizes prints the sizes of the default family.
@@ -137,8 +160,7 @@ func (w *starter) sizes(n *node) {
 	}
 	for _, s := range outline.Sizes(f) {
 		w.remark("", fmt.Sprintf("%s of a %s. From %g to %g mm.", upper(s.Doc), f.Name(), s.Min, s.Max))
-		if n != nil && n.child[s.Name] != nil {
-			v := n.child[s.Name]
+		if v := n.child[s.Name]; v != nil {
 			fmt.Fprintf(&w.b, "%s = %s\n", s.Name, w.text[v.start:v.end])
 			continue
 		}

@@ -49,6 +49,7 @@ func (s *Source) Set(path string, value any) error {
 	if done < len(steps) || string(again.text[n.start:n.end]) != text {
 		return fmt.Errorf("%s: it cannot be written there", path)
 	}
+	again.mark = s.mark
 	*s = *again
 	return nil
 }
@@ -63,6 +64,9 @@ func (s *Source) edit(steps []step, text string) (at, end int, put string, err e
 		return n.start, n.end, text, nil
 	}
 	// Up to the deepest table that the text has, then by a dotted key.
+	if n.kind == listNode && steps[done].number > 0 {
+		return 0, 0, "", fmt.Errorf("%s has no member %d", pathOf(steps[:done]), steps[done].number)
+	}
 	if n.kind != tableNode {
 		return 0, 0, "", fmt.Errorf("%s is %s, not a table", pathOf(steps[:done]), n.kind)
 	}
@@ -242,7 +246,7 @@ type Change struct {
 
 // SetAll is Set for several values that only together make a valid project.
 func (p *Project) SetAll(changes []Change) error {
-	s, err := ReadSource(p.Source.Name, p.Source.text)
+	s, err := ReadSource(p.Source.Name, p.Source.Bytes())
 	if err != nil {
 		return err
 	}
@@ -408,7 +412,7 @@ func (p *Project) Save() error {
 // SaveAs writes the text to the file at path, whole or not at all. An existing
 // file keeps its mode, a link stays a link. From then on it is p's file.
 func (p *Project) SaveAs(path string) error {
-	if err := writeWhole(path, p.Source.text); err != nil {
+	if err := writeWhole(path, p.Source.Bytes()); err != nil {
 		return fmt.Errorf("cannot save the project: %w", err)
 	}
 	p.path, p.asRead = path, p.Source.Bytes()
