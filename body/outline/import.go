@@ -46,8 +46,8 @@ type Options struct {
 // Imported is an outline from a file.
 type Imported struct {
 	// Path is closed and counter-clockwise, in mm. Unless AsDrawn it lies in
-	// the package's frame: neck end at u = 0, the middle of its width on the
-	// centreline.
+	// the package's frame: the neck end at u = 0 on the centreline, which runs
+	// through the middle of a straight neck end, or of the whole width.
 	Path geom.Path
 	// Hand is inferred from the horns: the one that reaches farther is the bass
 	// one. HandSeen is false when they reach equally far, within 3 mm.
@@ -244,8 +244,7 @@ func (m *Imported) place(path geom.Path, o Options) (geom.Path, error) {
 	}
 	b = path.Bounds()
 	if side != AsDrawn {
-		path = path.Moved(geom.Shift(geom.V(-b.Min.X, -b.Centre().Y)))
-		m.note("the centreline was taken to run through the middle of the width")
+		path = m.centre(path, o)
 	}
 	if o.LengthMM != 0 {
 		k := o.LengthMM / b.Width()
@@ -257,6 +256,68 @@ func (m *Imported) place(path geom.Path, o Options) (geom.Path, error) {
 	}
 	m.inferHand(path)
 	return path, nil
+}
+
+// centre moves a path whose neck end points to −u so that the neck end lies at
+// the origin.
+func (m *Imported) centre(path geom.Path, o Options) geom.Path {
+	b := path.Bounds()
+	k := 1.0 // from the drawing to full size
+	if o.LengthMM != 0 {
+		k = o.LengthMM / b.Width()
+	}
+	v := b.Centre().Y
+	if at, width, ok := neckEnd(path, k); ok {
+		v = at
+		m.note("the centreline was taken to run through the middle of the straight neck end, %.1f mm wide", width*k)
+	} else {
+		m.note("the centreline was taken to run through the middle of the width: there is no straight neck end, 40 to 100 mm wide, to tell")
+	}
+	// The neck end on the centreline is the first crossing.
+	u := math.Inf(1)
+	ring := path.Flatten(b.Width() * 1e-6)
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		if (p.Y > v) != (q.Y > v) {
+			u = math.Min(u, p.Lerp(q, (v-p.Y)/(q.Y-p.Y)).X)
+		}
+	}
+	if math.IsInf(u, 1) { // an outline without height; it will be refused
+		u = b.Min.X
+	}
+	return path.Moved(geom.Shift(geom.V(-u, -v)))
+}
+
+// neckEnd finds the longest straight stretch square across u, 40 to 100 mm wide
+// at full size (k times the drawing), that faces the neck in the front half and
+// whose middle lies in the middle third of the width: its middle v, and its
+// width in the drawing.
+func neckEnd(path geom.Path, k float64) (v, width float64, ok bool) {
+	b := path.Bounds()
+	n := len(path.Curves)
+	facing := func(c geom.Curve) bool { // counter-clockwise, the neck end runs toward −v
+		for _, d := range []geom.Vec{c.P3.Sub(c.P0), c.P1.Sub(c.P0), c.P3.Sub(c.P2)} {
+			if !(d.Y < 0 && math.Abs(d.X) <= 0.01*-d.Y) { // square within 1 %, as rounded files have it
+				return false
+			}
+		}
+		return c.P0.X < b.Centre().X
+	}
+	for i := range path.Curves {
+		if !facing(path.Curves[i]) || n > 1 && facing(path.Curves[(i+n-1)%n]) {
+			continue // not the beginning of a stretch
+		}
+		j := i
+		for j+1 < i+n && facing(path.Curves[(j+1)%n]) {
+			j++
+		}
+		from, to := path.Curves[i].P0, path.Curves[j%n].P3
+		w, mid := from.Distance(to), (from.Y+to.Y)/2
+		if w*k >= 40 && w*k <= 100 && w > width && math.Abs(mid-b.Centre().Y) < b.Height()/6 {
+			v, width, ok = mid, w, true
+		}
+	}
+	return v, width, ok
 }
 
 var sideNames = map[NeckSide]string{NeckLeft: "left", NeckRight: "right", NeckUp: "up", NeckDown: "down"}
