@@ -394,6 +394,19 @@ func (p *planner) shallow() []span {
 func (p *planner) plan() []Chamber {
 	layout := p.layout()
 	p.keepGlue(layout)
+	if p.rules.Ribs == Free && p.rules.Longest > 0 && p.rules.LeastGlue > 0 {
+		// Where glue is scarce a pattern may lose less to it: free ribs may
+		// stand in one.
+		for _, ribs := range []RibPattern{Aligned, Staggered} {
+			q := *p
+			q.rules.Ribs = ribs
+			other := q.layout()
+			q.keepGlue(other)
+			if p.worth(other) > p.worth(layout)*(1+1e-9) {
+				layout = other
+			}
+		}
+	}
 	var out []Chamber
 	for i, spans := range layout {
 		for k, c := range spans {
@@ -404,6 +417,20 @@ func (p *planner) plan() []Chamber {
 		}
 	}
 	return out
+}
+
+// worth is about what a layout saves, in grams.
+func (p *planner) worth(layout [][]span) float64 {
+	sum := 0.0
+	for i, spans := range layout {
+		t := p.s.Strips[i].Thickness()
+		parts := p.s.parts(i)
+		for _, g := range spans {
+			k := partAt(parts, p.bands[i], p.bands[i+1], geom.Pt((g.from+g.to)/2, (p.bands[i]+p.bands[i+1])/2))
+			sum += t * p.between(g.from, g.to) * p.s.Density(parts[k].wood) * 1e-6
+		}
+	}
+	return sum
 }
 
 // layout is the chambers of each strip by the rib pattern.
@@ -578,8 +605,9 @@ func (p *planner) slots(spans []span, start, pitch float64, visit func(span)) {
 
 // keepGlue shortens chambers until every glue line between strips keeps its
 // least share: chambers beside a line that lacks glue shrink about their
-// middles by what is lacking, and go when they become too short. A line that
-// cut chambers have spoilt already loses no more.
+// middles by what is lacking, and go when they become too short. That is the
+// cheapest way where ribs are aligned; staggered ones lose more by it than
+// they might. A line that cut chambers have spoilt already loses no more.
 func (p *planner) keepGlue(layout [][]span) {
 	if p.rules.LeastGlue == 0 {
 		return

@@ -165,6 +165,24 @@ func TestDivideIsBest(t *testing.T) {
 	})
 }
 
+// Free ribs never save less than a pattern, whatever glue is asked for, but
+// for the comb's millimetre.
+func TestFreeRibsSaveMost(t *testing.T) {
+	s, reserved := wide(16)
+	for _, glue := range []float64{0, 0.3, 0.5} {
+		rules := DefaultChamberRules()
+		rules.LeastGlue = glue
+		e := s.ComparePatterns(rules, reserved)
+		assert.GreaterOrEqual(t, e[2].SavedG, 0.998*max(e[0].SavedG, e[1].SavedG), "least glue %g", glue)
+		rules.Ribs = Free
+		h := s.WithPlan(rules, reserved).Hollowing(rules, reserved)
+		assert.InDelta(t, e[2].SavedG, h.SavedG, 1e-6*h.SavedG)
+		if glue == 0 {
+			assert.Less(t, h.GapG, 0.02*h.MostG, "close to the most that can go")
+		}
+	}
+}
+
 // A plain slab by hand: 1000 mm long, ends of 40, walls of 20 on the outer
 // strips' sides; free length 920. Three chambers of at most 300 with ribs of
 // 20 fit exactly (3·293.3 + 2·20).

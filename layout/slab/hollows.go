@@ -193,11 +193,16 @@ func (p *planner) most() float64 {
 	sum := 0.0
 	memo := map[span]float64{}
 	for i, spans := range p.free {
-		rho := 0.0
-		for _, part := range p.s.parts(i) {
-			rho = max(rho, p.s.Density(part.wood))
-		}
+		parts := p.s.parts(i)
 		for _, g := range spans {
+			rho := 0.0 // the heaviest wood that the span reaches
+			for _, part := range parts {
+				from := min(part.from.right, part.from.mid, part.from.left)
+				to := max(part.to.right, part.to.mid, part.to.left)
+				if from < g.to && to > g.from {
+					rho = max(rho, p.s.Density(part.wood))
+				}
+			}
 			area, ok := memo[g]
 			if !ok {
 				area = p.mostIn(g)
