@@ -262,13 +262,14 @@ func placeKeys() []Key {
 		{Path: "wish.strip.strip", Kind: Strip, Required: true, Doc: "The strip."},
 	}, must("wish.strip", Length), []Key{
 		{Path: "wish.through", Kind: Tables, Doc: "A glue line or transition that should pass through a place of the body."},
-		{Path: "wish.through.line", Kind: Text, Required: true, Doc: `Its name, as in "slabwright slab": the two strips right to left, "walnut / maple", or the transition.`},
+		{Path: "wish.through.line", Kind: Text, Required: true, Doc: `Its name, as in "slabwright slab": the two strips right to left, "walnut / maple", or strip and woods of a transition, "band: teak / iroko".`},
+		{Path: "wish.through.part", Kind: Whole, Min: 1, Max: 10000, Default: "1", Doc: "A line along which the woods beside it change has parts of the same name: which of them, along x."},
 		{Path: "wish.through.at", Kind: Point, Required: true, Min: -far, Max: far, Doc: "[u, v] on the body: along the centreline from the scale point toward the tail, and to the treble side."},
 	}, must("wish.through", Length), []Key{
 		{Path: "wish.near_x", Kind: Table, Doc: "Where along the slab the body should lie.", Absent: "anywhere"},
 		{Path: "wish.near_x.at", Kind: Length, Required: true, Min: -far, Max: far, Doc: "Station x of the scale point."},
 	}, must("wish.near_x", Length), []Key{
-		{Path: "wish.grain", Kind: Table, Doc: "How the grain should run in the body.", Absent: "any way"},
+		{Path: "wish.grain", Kind: Table, Doc: "How the grain should run in the body.", Absent: "along the centreline, as a wish"},
 		{Path: "wish.grain.angle", Kind: Angle, Required: true, Min: -halfTurn, Max: halfTurn, Doc: "Between the instrument's centreline and the slab's length."},
 	}, must("wish.grain", Angle), []Key{
 		{Path: "wish.weights", Kind: Table, Doc: "What each thing costs in points; lower is better. One point is a mean colour difference of 1 over the front."},

@@ -167,7 +167,10 @@ func (p *Project) readPlace(top table) {
 		}
 		return n
 	}
-	w.NearX, w.Grain = near("near_x", "at"), near("grain", "angle")
+	w.NearX = near("near_x", "at")
+	if grain := near("grain", "angle"); grain != nil {
+		w.Grain = grain
+	}
 	wish.sub("weights").fill("mirror", &w.Weights.Mirror, "lines_mean", &w.Weights.LinesMean, "lines_worst", &w.Weights.LinesWorst,
 		"hardware", &w.Weights.Hardware, "strip", &w.Weights.Strip, "through", &w.Weights.Through,
 		"near_x", &w.Weights.NearX, "grain", &w.Weights.Grain)

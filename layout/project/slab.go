@@ -290,13 +290,20 @@ func (p *Project) glueLine(t table, key string) int {
 	if len(t.r.problems) > 0 {
 		return 0 // the slab is not sound: its lines cannot be listed
 	}
-	said := t.text(key)
+	said, part := t.text(key), t.whole("part")
 	var names []string
+	found := 0
 	for i, l := range p.Slab.GlueLines() {
 		if l.Name == said {
-			return i
+			if found++; found == part {
+				return i
+			}
 		}
 		names = append(names, l.Name)
+	}
+	if found > 0 {
+		t.wrong("part", fmt.Sprintf("the glue line %q has %d parts", said, found), fmt.Sprintf("write a number from 1 to %d", found))
+		return 0
 	}
 	want := `"slabwright slab" lists them`
 	if near := nearest(said, names); near != "" {
