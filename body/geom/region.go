@@ -88,6 +88,9 @@ func toCanvas(r Region) *canvas.Path {
 	return p
 }
 
+// fromCanvas takes the rings of a result. Their directions are set anew, by
+// how deep each lies in the others: the engine was seen to return the hole of
+// a first operation as an outer ring from a second one.
 func fromCanvas(p *canvas.Path) Region {
 	var out Region
 	for _, part := range p.Split() {
@@ -99,8 +102,37 @@ func fromCanvas(p *canvas.Path) Region {
 			g = g[:n-1]
 		}
 		if len(g) >= 3 {
-			out = append(out, g)
+			out = append(out, g.CCW())
 		}
 	}
-	return out
+	directed := make(Region, len(out))
+	for i, g := range out {
+		depth := 0
+		for j, h := range out {
+			if i != j && h.surrounds(g) {
+				depth++
+			}
+		}
+		if directed[i] = g; depth%2 == 1 {
+			directed[i] = g.Reversed()
+		}
+	}
+	return directed
+}
+
+// surrounds tells whether g lies inside h, for rings that do not cross: by the
+// first corner or middle of an edge of g that is not on h.
+func (h Polygon) surrounds(g Polygon) bool {
+	if !h.Bounds().Meets(g.Bounds()) {
+		return false
+	}
+	for i, p := range g {
+		for _, q := range []Point{p, p.Lerp(g[(i+1)%len(g)], 0.5)} {
+			// On an edge means within the engine's own rounding.
+			if d, _ := h.BoundaryDistance(q); d > 1e-6 {
+				return h.Locate(q) == Inside
+			}
+		}
+	}
+	return false
 }

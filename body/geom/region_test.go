@@ -32,3 +32,21 @@ func TestRegionsOfSquaresAddUp(t *testing.T) {
 	half := geom.Convex(geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(5, 10)}.Polygon())
 	assert.InDelta(t, 50-12, frame.ClippedTo(half).Area(), 1e-9)
 }
+
+// A second hole leaves the first one open.
+func TestRegionKeepsItsHoles(t *testing.T) {
+	r := geom.Region{geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(30, 10)}.Polygon()}
+	want := 300.0
+	for i, at := range []geom.Point{geom.Pt(5, 5), geom.Pt(15, 4), geom.Pt(25, 6)} {
+		hole := geom.Regular(at, 2+0.5*float64(i), 24)
+		want -= hole.Area()
+		r = r.Subtract(geom.Region{hole})
+		assert.InDelta(t, want, r.Area(), 1e-6)
+		require.Len(t, r, i+2)
+	}
+	// An island in a hole is an outer ring again.
+	island := geom.Box{Min: geom.Pt(4, 4), Max: geom.Pt(6, 6)}.Polygon()
+	whole := geom.Region{geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(30, 10)}.Polygon()}
+	sea := whole.Subtract(whole.Subtract(r).Subtract(geom.Region{island}))
+	assert.InDelta(t, want+4, sea.Area(), 1e-6)
+}

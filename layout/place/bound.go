@@ -22,6 +22,9 @@ type span struct {
 type chunk struct {
 	region geom.Region
 	radius float64 // greatest distance from the pivot
+	// Greatest distances from the pivot along the body and across it, of the
+	// chunk and of its mirror.
+	along, aside float64
 }
 
 func (c *Case) pivot() geom.Point { return c.box.Centre() }
@@ -29,7 +32,7 @@ func (c *Case) pivot() geom.Point { return c.box.Centre() }
 // newChunks cuts the compared regions across the centreline, so that a turn of
 // the body moves each chunk little, and through the middle of every hole.
 func (c *Case) newChunks(r geom.Region) []chunk {
-	const parts = 4
+	const parts = 6
 	cuts := []float64{c.box.Min.X - 1, c.box.Max.X + 1}
 	for i := 1; i < parts; i++ {
 		cuts = append(cuts, c.box.Min.X+c.box.Width()*float64(i)/parts)
@@ -54,7 +57,12 @@ func (c *Case) newChunks(r geom.Region) []chunk {
 			}
 			k.region = append(k.region, g)
 			for _, p := range g {
-				k.radius = max(k.radius, p.Distance(c.pivot()))
+				q := c.pivot()
+				for _, p := range []geom.Point{p, {X: p.X, Y: -p.Y}} {
+					k.radius = max(k.radius, p.Distance(q))
+					k.along = max(k.along, math.Abs(p.X-q.X))
+					k.aside = max(k.aside, math.Abs(p.Y-q.Y))
+				}
 			}
 		}
 		if k.region != nil {
@@ -83,6 +91,17 @@ func (c *Case) over(p Placement) span {
 // by δ moves it by 2 r sin(δ/2) ≤ r δ.
 func (s span) moves(r float64) (across, any float64) {
 	return s.hy + r*s.ha, math.Hypot(s.hx, s.hy) + r*s.ha
+}
+
+// movesOf is the same for the points of a chunk. A turn by δ moves a point that
+// lies X along the strips and Y across them from the pivot by
+// X sin δ − Y (1 − cos δ) across, at most |X| δ + r δ²/2: those abreast of the
+// pivot hardly move.
+func (s span) movesOf(k chunk) (across, any float64) {
+	sin, cos := math.Sincos(s.a)
+	x := math.Abs(cos)*k.along + math.Abs(sin)*k.aside
+	_, any = s.moves(k.radius)
+	return min(s.hy+x*s.ha+k.radius*s.ha*s.ha/2, s.hy+k.radius*s.ha), any
 }
 
 // outward widens a bound by more than the rounding of the sums in it, which
@@ -115,6 +134,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	}
 	radius := c.radius
 	across, any := s.moves(radius)
+	beyond := 2*radius + s.hx + c.Slab.Length
 	mirrorOf := func(p geom.Point) geom.Point {
 		q := m.into(p)
 		return m.apply(geom.Pt(q.X, -q.Y))
@@ -157,16 +177,25 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			}
 			a, b := geom.Pt(p.x0, sm.y), geom.Pt(p.x1, sm.y)
 			atA, atB := any, any
-			if p.x0 <= 0 { // the slab's own end is never in the body
-				atA = 0
+			// The slab's own end is never in an allowed body: the line is taken
+			// to go on, so that a range whose middle sticks out is not misjudged.
+			if p.x0 <= 0 {
+				a.X, atA = -beyond, 0
 			}
 			if p.x1 >= c.Slab.Length {
-				atB = 0
+				b.X, atB = c.Slab.Length+beyond, 0
 			}
 			line(p.contrast, a, b, across, atA, atB, func(t0, t1 float64, sure bool) float64 {
-				y0, y1 := mirrorOf(a.Lerp(b, t0)).Y, mirrorOf(a.Lerp(b, t1)).Y
+				q0, q1 := a.Lerp(b, t0), a.Lerp(b, t1)
+				y0, y1 := mirrorOf(q0).Y, mirrorOf(q1).Y
 				if sure {
-					return max(0, p.offset.mean(y0, y1)-2*across)
+					// The mirror of a point moves by twice what the centreline
+					// moves abreast of it: hy, and ha times the way from the
+					// pivot; on average over the stretch, by the average way.
+					u0, u1 := m.into(q0).X-c.pivot().X, m.into(q1).X-c.pivot().X
+					way := meanAbs(u0, u1) + math.Abs(c.pivot().Y)
+					moved := s.hy + s.ha*way + radius*s.ha*s.ha/2
+					return max(0, p.offset.mean(y0, y1)-2*moved)
 				}
 				return max(0, p.offset.at((y0+y1)/2)-math.Abs(y1-y0)/2-2*across)
 			})

@@ -34,6 +34,7 @@ type Case struct {
 	front  geom.Polygon // the body's outline, containing the true one; both faces have the same
 	box    geom.Box     // of front
 	radius float64      // of front about the pivot
+	hull   geom.Polygon // the convex ring round front
 	shape  *field       // the inside of front
 
 	breadth   breadth      // of outline
@@ -60,6 +61,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	for _, q := range c.front {
 		c.radius = math.Max(c.radius, q.Distance(c.pivot()))
 	}
+	c.hull = hull(c.front)
 	c.shape = newField(c.front, nil, blockStep, reach)
 
 	c.outline = s.Outline().FlattenInside(Exact)

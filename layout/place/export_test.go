@@ -1,5 +1,63 @@
 package place
 
-func Count(c *Case) []int {
-	return []int{len(c.front), len(c.look.seen[0]), len(c.outline), len(c.obstacles), len(c.lines)}
+import "slabwright/body/geom"
+
+// Span is a range of placements, for tests of what is said about ranges.
+type Span struct {
+	Face       Face
+	X, Y, A    float64
+	HX, HY, HA float64
 }
+
+func (s Span) span() span { return span{s.Face, s.X, s.Y, s.A, s.HX, s.HY, s.HA} }
+
+// Inside is the placement at the fractions fx, fy, fa ∈ [−1, 1] of the range.
+func (s Span) Inside(c *Case, fx, fy, fa float64) Placement {
+	return c.at(span{face: s.Face, x: s.X + fx*s.HX, y: s.Y + fy*s.HY, a: s.A + fa*s.HA})
+}
+
+// Lower is the bound on the score over the range.
+func (c *Case) Lower(s Span) float64 { var b scratch; return c.lower(&b, s.span()) }
+
+// Possible is what is known of the limits over the range.
+func (c *Case) Possible(s Span) (possible, clear bool) { return c.possible(s.span()) }
+
+// ClearInPlan tells whether a placement keeps clear of the edge and of deep
+// obstacles.
+func (c *Case) ClearInPlan(p Placement) bool {
+	return c.clearInPlan(c.Footprint(p), c.Need.Clearance())
+}
+
+// Front is the body's outline as the limits use it.
+func (c *Case) Front() geom.Polygon { return c.front }
+
+// Around is the range round a placement.
+func (c *Case) Around(p Placement, hx, hy, ha float64) Span {
+	s := c.over(p)
+	return Span{p.Face, s.x, s.y, s.a, hx, hy, ha}
+}
+
+// FieldDepth and FieldSegment ask a field made of the rings.
+func FieldDepth(outer geom.Polygon, holes []geom.Convex, step, reach float64) (depth func(geom.Point) float64, segment func(a, b geom.Point) float64, bounds func(geom.Point) (lo, hi float64)) {
+	f := newField(outer, holes, step, reach)
+	return f.depth, func(a, b geom.Point) float64 { d, _, _ := f.segment(a, b); return d },
+		func(p geom.Point) (float64, float64) { return f.atLeast(p), f.atMost(p) }
+}
+
+// Sight and the constants of the lines term, for the slow twin.
+const (
+	Sight    = sight
+	Alone    = alone
+	Fainter  = fainter
+	Glimpsed = glimpsed
+)
+
+// Terms are the bounds of the single terms over the range.
+func (c *Case) Terms(s Span) Score {
+	var b scratch
+	return c.terms(&b, c.at(s.span()).Frame(), s.span())
+}
+
+// Areas are the compared area (the half of it, as summed over the chunks) and
+// the area of the seen region.
+func (c *Case) Areas() (chunks, seen float64) { return c.look.area, c.look.seen.Area() }

@@ -255,12 +255,19 @@ func (w *woodmap) place(b *scratch, out []piece, g geom.Polygon, m flat, from, t
 		part := g
 		for i, a := range p.region {
 			d := p.region[(i+1)%len(p.region)].Sub(a)
+			margin := any * d.Len()
 			if d.Y == 0 {
-				continue
+				if a.Y <= w.edges[from] || a.Y >= w.edges[from+1] {
+					continue // a side of the strip
+				}
+				// The line down the middle of a chevron parts two patches of
+				// one piece. Across it one stays in the piece as long as one
+				// keeps from the cut of one's own side.
+				margin = 0
 			}
-			// d × (m(q) − a) ≥ any·|d|, as an affine function of q
+			// d × (m(q) − a) ≥ margin, as an affine function of q
 			ca, cb := d.Cross(m.u), d.Cross(m.v)
-			cc := d.Cross(m.o.Sub(a)) - any*d.Len()
+			cc := d.Cross(m.o.Sub(a)) - margin
 			if _, part = b.split(part, ca, cb, cc); part == nil {
 				break
 			}

@@ -47,11 +47,11 @@ func (c *Case) terms(b *scratch, f Frame, s span) Score {
 	if l.area > 0 && w.Mirror > 0 {
 		sum := 0.0
 		for _, k := range l.front {
-			across, any := s.moves(k.radius)
+			across, any := s.movesOf(k)
 			sum += l.woods.mismatch(b, k.region, f.flat(0), across, any)
 		}
 		for _, k := range l.back {
-			across, any := s.moves(k.radius)
+			across, any := s.movesOf(k)
 			sum += l.woods.mismatch(b, k.region, f.flat(-c.Body.Thickness), across, any)
 		}
 		t.Mirror = w.Mirror * sum / l.area

@@ -102,9 +102,16 @@ func (s *search) run(ctx context.Context) {
 		results := make([]seen, len(children))
 		s.each(len(children), func(b *scratch, i int) { results[i] = s.look(b, children[i]) })
 		s.evaluated += len(children)
+		before := s.best
 		for _, r := range results {
 			if r.centre != nil {
 				s.found(*r.centre)
+			}
+		}
+		if s.best != before {
+			// Walk on from the better one, lest it be bettered by halves.
+			if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02); f != nil {
+				s.found(*f)
 			}
 		}
 		for _, r := range results {
@@ -225,6 +232,12 @@ func (s span) middlemost() span {
 	return s
 }
 
+// middleX is the range with x fixed in its middle.
+func (s span) middleX() span {
+	s.hx = 0
+	return s
+}
+
 // roots covers all placements that a body inside the slab's bounds can have.
 func (s *search) roots() []node {
 	c := s.c
@@ -266,14 +279,17 @@ func (c *Case) cutRange(b *scratch, n node) []node {
 	x, y, a := n.hx, n.hy, n.ha*c.radius
 	switch {
 	case n.tempting:
+		// Is it x that leaves the limits in doubt? Not if they still are with
+		// x fixed.
+		if possible, _ := c.possible(n.middleX()); possible && max(y, a) > finest/2 {
+			x = 0
+		}
 	case max(y, a) < finest/10: // the bound cannot get tighter by these
 		y, a = 0, 0
 	default:
 		byX := 0.0
 		if c.changesAlong || c.Wish.NearX != nil || len(c.Wish.Through) > 0 {
-			fixed := n.span
-			fixed.hx = 0
-			byX = c.lower(b, fixed) - n.bound
+			byX = c.lower(b, n.middleX()) - n.bound
 		}
 		if byX < (n.middle-n.bound)/2 {
 			x = 0
@@ -366,11 +382,14 @@ func (c *Case) possible(s span) (possible, clear bool) {
 // either side within its reach.
 func (c *Case) mayReach(m flat, s span) bool {
 	need := c.Need.Clearance()
-	n := len(c.front)
-	for i := 0; i < n; i += max(1, n/48) {
-		q := c.front[i]
-		across, any := s.moves(q.Distance(c.pivot()))
+	pivot := c.pivot()
+	for _, q := range c.hull {
+		d := q.Sub(pivot)
+		r := d.Len()
+		_, any := s.moves(r)
 		at := m.apply(q)
+		// As for a chunk: what is abreast of the pivot hardly moves across.
+		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2)
 		lo, hi := c.breadth.over(at.X-any, at.X+any)
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return false
@@ -497,7 +516,7 @@ func (s *search) seed() {
 			angles = append(angles, r[0]+(r[1]-r[0])*float64(i)/8)
 		}
 	}
-	const nx, ny = 48, 32
+	const nx, ny = 20, 16
 	type try struct {
 		sp    span
 		score float64
@@ -555,13 +574,15 @@ func withinAngles(r *[2]float64, a float64) bool {
 // fineness. It returns nil when it meets nothing allowed.
 func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
 	from = from.middlemost()
-	value := func(s span) float64 {
-		if p := c.Settle(c.at(s)); c.Allowed(p) && c.angleOK(s.a) {
-			return c.lower(b, s)
+	// The score is cheaper than the limits, and most steps go uphill.
+	value := func(s span, below float64) float64 {
+		v := c.lower(b, s)
+		if v >= below || !c.angleOK(s.a) || !c.Allowed(c.Settle(c.at(s))) {
+			return math.Inf(1)
 		}
-		return math.Inf(1)
+		return v
 	}
-	at, v := from, value(from)
+	at, v := from, value(from, math.Inf(1))
 	for step > fineMM/100 || turn > fineAngle/100 {
 		better := false
 		for dx := -1.0; dx <= 1; dx++ {
@@ -569,7 +590,7 @@ func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
 				for da := -1.0; da <= 1; da++ {
 					q := at
 					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
-					if w := value(q); w < v-1e-12 {
+					if w := value(q, v-1e-12); w < v {
 						at, v, better = q, w, true
 					}
 				}

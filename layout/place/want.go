@@ -27,7 +27,7 @@ type Wish struct {
 	Strips  []StripWish   // strips that should run on the centreline
 	Through []ThroughWish // glue lines that should pass through a place on the body
 	NearX   *NearWish     // where along the slab
-	Grain   *NearWish     // angle between the centreline and the slab's length, radians
+	Grain   *NearWish     // angle between the centreline and the strips, radians, 0 to π/2
 
 	Faces  []Face      // allowed faces; empty means both
 	Angles *[2]float64 // allowed angles [from, to], radians, from ≤ to ≤ from + 2π; nil means all
@@ -48,12 +48,17 @@ type Weights struct {
 
 // DefaultWish weighs so that a millimetre that the eye sees costs about what a
 // just visible colour difference over the front does. The weights were chosen
-// by looking at results; there is no source.
+// by looking at results; there is no source. The grain is wished along the
+// centreline: stripes that run straight across are their own mirror image too,
+// and would win without it.
 func DefaultWish() Wish {
-	return Wish{Weights: Weights{
-		Mirror: 1, LinesMean: 0.5, LinesWorst: 0.25, Hardware: 0.25,
-		Strip: 2, Through: 1, NearX: 0.02, Grain: 0.5,
-	}}
+	return Wish{
+		Weights: Weights{
+			Mirror: 1, LinesMean: 0.5, LinesWorst: 0.25, Hardware: 0.25,
+			Strip: 2, Through: 1, NearX: 0.02, Grain: 0.5,
+		},
+		Grain: &NearWish{Value: 0},
+	}
 }
 
 // StripWish wants a strip to run along the instrument's centreline.
