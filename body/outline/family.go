@@ -330,11 +330,14 @@ func closeNeck(knots []Knot) []Knot {
 }
 
 // checkWaist keeps a waist 30 mm narrower than both bouts, and far enough from
-// the lower bout for a flowing line between: 60 mm, and 1.5 times the step in
-// half width; but no farther than 175 mm.
-func checkWaist(f Family, upper, waist, lower, waistAt, boutAt float64) error {
+// them for a flowing line between: 60 mm, and 1.5 times the step in half width;
+// but no farther than 175 mm from the lower bout.
+func checkWaist(f Family, upper, waist, lower, upperAt, waistAt, boutAt float64) error {
 	if most := min(upper, lower) - 30; waist > most {
 		return fmt.Errorf("%s: waist is %s mm, must be at most %s mm here, 30 mm less than the narrower bout", f.Name(), number(waist), number(most))
+	}
+	if least := upperAt + max(60, 0.75*(upper-waist)); waistAt < least {
+		return fmt.Errorf("%s: waist_at is %s mm, must be at least %s mm here, to leave room for the line from the upper bout", f.Name(), number(waistAt), number(least))
 	}
 	if most := boutAt - max(60, 0.75*(lower-waist)); waistAt > most {
 		return fmt.Errorf("%s: waist_at is %s mm, must be at most %s mm here, to leave room for the line to the lower bout", f.Name(), number(waistAt), number(most))

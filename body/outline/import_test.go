@@ -471,9 +471,13 @@ func FuzzImportSVG(f *testing.F) {
 }
 
 func FuzzImportDXF(f *testing.F) {
-	p, err := New("teardrop", nil, RightHanded)
-	require.NoError(f, err)
-	f.Add([]byte(writeSplines(p)))
+	circle := geom.Path{Closed: true}
+	for _, q := range [][4]float64{{50, 0, 0, 50}, {0, 50, -50, 0}, {-50, 0, 0, -50}, {0, -50, 50, 0}} {
+		const k = 0.55
+		circle.Curves = append(circle.Curves, geom.Curve{P0: geom.Pt(q[0], q[1]), P1: geom.Pt(q[0]+k*q[2], q[1]+k*q[3]),
+			P2: geom.Pt(q[2]+k*q[0], q[3]+k*q[1]), P3: geom.Pt(q[2], q[3])})
+	}
+	f.Add([]byte(writeSplines(circle)))
 	f.Add([]byte(dxf(1, pairs(0, "LWPOLYLINE", 8, "OUT", 90, 4, 70, 1, 10, 0, 20, 0, 42, 0.5, 10, 9, 20, 0, 10, 9, 20, 9))))
 	f.Add([]byte(dxf(4, pairs(0, "ARC", 10, 0, 20, 0, 40, 50, 50, 10, 51, 200, 0, "LINE", 10, 0, 20, 0, 11, 7, 21, 9))))
 	f.Fuzz(func(t *testing.T, data []byte) {

@@ -64,7 +64,7 @@ func (o *LongHorn) Check() error {
 	if err := checkRanges(o); err != nil {
 		return err
 	}
-	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
+	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.UpperAt, o.WaistAt, o.Length-o.LowerAt)
 }
 
 // knots follow the bass side to the tail and the treble side back; the neck end has

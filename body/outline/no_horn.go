@@ -52,7 +52,7 @@ func (o *NoHorn) Check() error {
 	if err := checkRanges(o); err != nil {
 		return err
 	}
-	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
+	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.UpperAt, o.WaistAt, o.Length-o.LowerAt)
 }
 
 // knots follow one side to the tail and the other back; there are no corners.

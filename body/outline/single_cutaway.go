@@ -60,7 +60,7 @@ func (o *SingleCutaway) Check() error {
 	if err := checkRanges(o); err != nil {
 		return err
 	}
-	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.WaistAt, o.Length-o.LowerAt)
+	return checkWaist(o, o.UpperBout, o.Waist, o.LowerBout, o.UpperAt, o.WaistAt, o.Length-o.LowerAt)
 }
 
 // knots follow the shoulder to the tail and the treble side back; the cutaway begins
