@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"slabwright/body/geom"
 	"slabwright/layout/wood"
@@ -71,12 +72,24 @@ type Blank struct {
 // CutList is all blanks and what they come to.
 type CutList struct {
 	Blanks    []Blank   `json:"blanks"`
+	Rips      []RipLine `json:"rips"`
 	Woods     []WoodBuy `json:"woods"`
 	BoardFeet float64   `json:"board_feet"`
 	VolumeM3  float64   `json:"volume_m3"`
 	Cost      float64   `json:"cost"`     // of what has a price, with waste
 	Unpriced  []string  `json:"unpriced"` // woods without a price, when some have one
 	Idle      []string  `json:"idle"`     // pieces that lie wholly outside the outline
+}
+
+// RipLine is one width to rip from stock of one thickness: all blanks of a wood
+// that need it, the next whole millimetre up.
+type RipLine struct {
+	Wood        string  `json:"wood"`
+	ThicknessMm float64 `json:"thickness_mm"`
+	WidthMm     float64 `json:"width_mm"`
+	Count       int     `json:"count"`
+	RunningMm   float64 `json:"running_length_mm"` // without kerfs
+	LongestMm   float64 `json:"longest_mm"`
 }
 
 // WoodBuy is what to buy of one wood.
@@ -176,6 +189,29 @@ func (s *Slab) slipSize(strip, k int) (length, width float64, count int) {
 }
 
 func (l *CutList) total(rules CutRules) {
+	rips := map[RipLine]int{}
+	for _, b := range l.Blanks {
+		key := RipLine{Wood: b.Wood, ThicknessMm: math.Ceil(b.ThicknessMm - 1e-9), WidthMm: math.Ceil(b.WidthMm - 1e-9)}
+		k, ok := rips[key]
+		if !ok {
+			k = len(l.Rips)
+			rips[key] = k
+			l.Rips = append(l.Rips, key)
+		}
+		r := &l.Rips[k]
+		r.Count += b.Count
+		r.RunningMm += b.LengthMm * float64(b.Count)
+		r.LongestMm = max(r.LongestMm, b.LengthMm)
+	}
+	slices.SortStableFunc(l.Rips, func(a, b RipLine) int {
+		if a.Wood != b.Wood {
+			return strings.Compare(a.Wood, b.Wood)
+		}
+		if c := compare(b.ThicknessMm - a.ThicknessMm); c != 0 {
+			return c
+		}
+		return compare(b.WidthMm - a.WidthMm)
+	})
 	at := map[string]int{}
 	for _, b := range l.Blanks {
 		k, ok := at[b.Wood]

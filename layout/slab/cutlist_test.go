@@ -28,6 +28,10 @@ func TestCutListByHand(t *testing.T) {
 	assert.InDelta(t, 3*1030*56*43/2359737.216, list.BoardFeet, 1e-9)
 	assert.InDelta(t, 2*1.15*10*list.Blanks[0].BoardFeet, list.Cost, 1e-9)
 	assert.Equal(t, []string{"basswood"}, list.Unpriced)
+	assert.Equal(t, []RipLine{
+		{Wood: "basswood", ThicknessMm: 43, WidthMm: 56, Count: 1, RunningMm: 1030, LongestMm: 1030},
+		{Wood: "western-redcedar", ThicknessMm: 43, WidthMm: 56, Count: 2, RunningMm: 2060, LongestMm: 1030},
+	}, list.Rips)
 	s.Strips[0].Pieces[0].Rough = 48
 	assert.InDelta(t, 48, s.CutList(rules).Blanks[0].ThicknessMm, 1e-9)
 

@@ -79,8 +79,14 @@ func (s *Slab) weigh(moisturePct float64) Weight {
 		const perMm3 = 1e-6 // kg/m³ to g/mm³
 		full := sh.solid
 		full.add(sh.rounding, -1)
+		if full.v < 0 {
+			full = moments{} // a sliver all of which is rounded away
+		}
 		left := full
 		left.add(sh.hollow, -1)
+		if left.v < 0 {
+			left = moments{}
+		}
 		p := PieceWeight{
 			Strip: sh.strip, Piece: sh.piece, Name: s.pieceName(sh.strip, sh.piece), Wood: sh.wood.Wood,
 			DensityKgM3: rho, VolumeBeforeMm3: full.v, VolumeAfterMm3: left.v,
@@ -230,9 +236,15 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 		if r == 0 {
 			continue
 		}
-		for _, g := range gauss4 {
-			sin, cos := math.Sincos(math.Pi / 2 * g[0])
-			w := math.Pi / 2 * g[1] * r * cos
+		panels := 1
+		if edge.inset(r).Area() < edge.ring.Area()/2 {
+			panels = 16 // so narrow that insets vanish: areas then have kinks
+		}
+		for k := range 4 * panels {
+			g := gauss4[k%4]
+			width := math.Pi / 2 / float64(panels)
+			sin, cos := math.Sincos(width * (float64(k/4) + g[0]))
+			w := width * g[1] * r * cos
 			t, drop := r*(1-cos), r*(1-sin)
 			layer := func(sh *share, m moments, k float64) {
 				// The wood taken off reaches from T − e to T, so its

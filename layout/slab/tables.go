@@ -1,0 +1,275 @@
+package slab
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Table is a part of the report for people: printed in columns, or written as
+// comma-separated values.
+type Table struct {
+	Title string
+	Head  []string
+	Rows  [][]string
+	Notes []string
+}
+
+// Show says how lengths (given in mm) and masses (in g) are written, so that
+// the tables speak the project's unit.
+type Show struct {
+	Length func(mm float64) string
+	Mass   func(g float64) string
+}
+
+// ShowMetric writes millimetres to a tenth and kilograms to the gram.
+func ShowMetric() Show {
+	return Show{
+		Length: func(mm float64) string { return fmt.Sprintf("%.1f mm", mm) },
+		Mass:   func(g float64) string { return fmt.Sprintf("%.3f kg", g/1000) },
+	}
+}
+
+// TwoFigures writes a number that deserves no more, such as a movement: 1.7,
+// 0.013, −24.
+func TwoFigures(v float64) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return fmt.Sprint(v)
+	}
+	for range 2 { // rounding can add a digit: 9.96 is 10
+		places := 1 - int(math.Floor(math.Log10(math.Abs(v))))
+		scale := math.Pow(10, float64(places))
+		rounded := math.Round(v*scale) / scale
+		if rounded == v {
+			return fmt.Sprintf("%.*f", max(0, places), v)
+		}
+		v = rounded
+	}
+	return fmt.Sprint(v)
+}
+
+// Tables are the report's parts in the order of the work: the stack, the wood
+// to buy and cut, the chambers, the glue-up, the edges, the finish; then
+// weight, movement and the estimates. Parts with nothing to say are left out.
+func (r Report) Tables(show Show) []Table {
+	l, m := show.Length, show.Mass
+	var out []Table
+	add := func(t Table) {
+		if len(t.Rows) > 0 || len(t.Notes) > 0 {
+			out = append(out, t)
+		}
+	}
+	yes := func(ok bool) string {
+		if ok {
+			return "yes"
+		}
+		return "NO"
+	}
+	percent := func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", "kg/m³", "moisture"}}
+	for _, s := range r.Strips {
+		for _, p := range s.Parts {
+			rough := ""
+			if p.RoughMm > 0 {
+				rough = l(p.RoughMm)
+			}
+			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), p.Name, p.Common, l(s.ThicknessMm), l(p.FromMm), l(p.ToMm), rough, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.1f %%", p.MoisturePct)})
+		}
+	}
+	for _, d := range r.Symmetry.Differences {
+		t.Notes = append(t.Notes, fmt.Sprintf("strips %d and %d: %s", d.Right+1, d.Left+1, d.What))
+	}
+	if r.Symmetry.Symmetric {
+		t.Notes = append(t.Notes, "The stack is its own mirror image.")
+	}
+	add(t)
+
+	if p := r.Stack; p != nil {
+		t = Table{Title: fmt.Sprintf("From rough to finished: %s to %s", l(p.RoughWidthMm), l(p.WidthMm)), Head: []string{"strip", "rough", "comes off", "finished", "why"}}
+		for _, s := range p.Strips {
+			t.Rows = append(t.Rows, []string{s.Name, l(s.RoughMm), l(s.TakeMm), l(s.FinishedMm), s.Why})
+		}
+		t.Notes = append(t.Notes, "Narrowest "+p.Limiting+".")
+		if !p.OK {
+			t.Notes = append(t.Notes, "Cannot be done: "+p.Why+".")
+		}
+		add(t)
+	}
+
+	t = Table{Title: "Blanks to cut, on edge in the slab, bow and joints included", Head: []string{"piece", "wood", "count", "length", "width", "thick", "template turned", "board feet"}}
+	for _, b := range r.CutList.Blanks {
+		t.Rows = append(t.Rows, []string{b.Name, b.Wood, fmt.Sprint(b.Count), l(b.LengthMm), l(b.WidthMm), l(b.ThicknessMm), fmt.Sprintf("%.1f°", b.TiltDeg), fmt.Sprintf("%.2f", b.BoardFeet)})
+	}
+	for _, idle := range r.CutList.Idle {
+		t.Notes = append(t.Notes, idle+" lies outside the outline and is not needed.")
+	}
+	add(t)
+	t = Table{Title: "Rips", Head: []string{"wood", "thick", "width", "count", "running", "longest"}}
+	for _, p := range r.CutList.Rips {
+		t.Rows = append(t.Rows, []string{p.Wood, l(p.ThicknessMm), l(p.WidthMm), fmt.Sprint(p.Count), l(p.RunningMm), l(p.LongestMm)})
+	}
+	add(t)
+	t = Table{Title: "Wood to buy", Head: []string{"wood", "board feet", "m³", "to buy, board feet", "price", "cost"}}
+	for _, w := range r.CutList.Woods {
+		price, cost := "", ""
+		if w.PricePerFoot > 0 {
+			price, cost = fmt.Sprintf("%.2f", w.PricePerFoot), fmt.Sprintf("%.2f", w.Cost)
+		}
+		t.Rows = append(t.Rows, []string{w.Common, fmt.Sprintf("%.2f", w.BoardFeet), fmt.Sprintf("%.4f", w.VolumeM3), fmt.Sprintf("%.2f", w.BuyBoardFeet), price, cost})
+	}
+	t.Notes = append(t.Notes, fmt.Sprintf("Together %.2f board feet, %.4f m³. Stock under one inch counts as one inch.", r.CutList.BoardFeet, r.CutList.VolumeM3))
+	add(t)
+	if n := r.Nesting; n != nil {
+		t = Table{Title: fmt.Sprintf("Boards: %d used, at least %d needed", n.Used, n.LeastBoards), Head: []string{"board", "rip at", "rip width", "blank", "from", "length"}}
+		for _, b := range n.Boards {
+			for _, rip := range b.Rips {
+				for _, c := range rip.Cuts {
+					t.Rows = append(t.Rows, []string{b.Name, l(rip.LowMm), l(rip.WidthMm), c.Name, l(c.FromMm), l(c.LengthMm)})
+				}
+			}
+			for _, o := range b.Offcuts {
+				if o.LengthMm > 50 && o.WidthMm > 20 { // smaller ones are firewood
+					t.Rows = append(t.Rows, []string{b.Name, l(o.LowMm), l(o.WidthMm), "offcut", l(o.FromMm), l(o.LengthMm)})
+				}
+			}
+		}
+		for _, u := range n.Unplaced {
+			t.Notes = append(t.Notes, u.Name+": "+u.Why+".")
+		}
+		add(t)
+	}
+
+	if p := r.Screws; p != nil {
+		t = Table{Title: "Holding screws, in the order of driving", Head: []string{"screw", "along", "up", "length", "pilot", "head sunk"}}
+		for _, s := range p.Screws {
+			t.Rows = append(t.Rows, []string{s.Name, l(s.HeadMm[0]), l(s.HeadMm[2]), l(s.LengthMm), l(s.PilotMm), l(s.SunkMm)})
+		}
+		t.Notes = append(t.Notes, p.Missing...)
+		t.Notes = append(t.Notes, "To take apart: "+strings.Join(p.Apart, "; "))
+		add(t)
+	}
+	t = Table{Title: "Fasteners at fault", Head: []string{"fastener", "what", "short by", "along", "across", "up"}}
+	for _, f := range r.Faults {
+		t.Rows = append(t.Rows, []string{f.Name, f.What, l(f.ShortMm), l(f.AtMm[0]), l(f.AtMm[1]), l(f.AtMm[2])})
+	}
+	add(t)
+
+	h := r.Hollowing
+	t = Table{Title: "Chambers", Head: []string{"chamber", "state", "from", "to", "across", "high at start", "high at end", "saves"}}
+	for _, c := range h.Chambers {
+		t.Rows = append(t.Rows, []string{c.Name, c.State, l(c.FromMm), l(c.ToMm), l(c.AcrossMm), l(c.HeightFromMm), l(c.HeightToMm), m(c.SavedG)})
+	}
+	if len(h.Chambers) > 0 {
+		t.Notes = append(t.Notes,
+			fmt.Sprintf("They save %s; no layout under these rules can save more than %s.", m(h.SavedG), m(h.MostG)),
+			fmt.Sprintf("The widest skin with nothing under it is a circle of %s at %s along, %s across.", l(h.Widest.DiameterMm), l(h.Widest.AtMm[0]), l(h.Widest.AtMm[1])),
+			fmt.Sprintf("Left: %s in reserved wood, %s in skins, %s in ribs, %s in strips left solid, %s in walls and ends.", m(h.Remains.ReservedG), m(h.Remains.SkinsG), m(h.Remains.RibsG), m(h.Remains.SolidStripsG), m(h.Remains.WallsAndEndsG)))
+		t.Notes = append(t.Notes, h.Notes...)
+	}
+	add(t)
+	t = Table{Title: "Rib patterns compared", Head: []string{"ribs", "chambers", "saves", "least glued face", "widest skin"}}
+	for _, p := range r.Patterns {
+		t.Rows = append(t.Rows, []string{string(p.Ribs), fmt.Sprint(p.Chambers), m(p.SavedG), percent(p.LeastGlued), l(p.WidestSkinMm)})
+	}
+	add(t)
+	t = Table{Title: "Marking the chambers", Head: []string{"chamber", "start", "stop", "gauge, top", "gauge, bottom", "corner hole", "hole centres along", "hole gauge, top", "hole gauge, bottom"}}
+	for _, s := range h.Marks {
+		for _, c := range s.Chambers {
+			half := c.HoleMm / 2
+			t.Rows = append(t.Rows, []string{c.Name, l(c.StartMm), l(c.StopMm), l(c.TopGaugeMm), l(c.BottomGaugeMm), l(c.HoleMm),
+				l(c.StartMm+half) + ", " + l(c.StopMm-half), l(c.TopGaugeMm + half), l(c.BottomGaugeMm + half)})
+		}
+	}
+	if len(t.Rows) > 0 {
+		t.Notes = []string{"Along: from the strip's squared start. Gauge: from the finished edges."}
+	}
+	add(t)
+	t = Table{Title: "Air", Head: []string{"what", "where", "diameter", "along", "across", "up"}}
+	for _, b := range h.Bores {
+		t.Rows = append(t.Rows, []string{"bore", b.From + " to " + b.To, l(b.DiameterMm), l(b.FromMm[0]), l(b.FromMm[1]), l(b.FromMm[2])})
+	}
+	for _, v := range h.Vents {
+		t.Rows = append(t.Rows, []string{"vent from below", v.Chamber, l(v.DiameterMm), l(v.AtMm[0]), l(v.AtMm[1]), ""})
+	}
+	add(t)
+	t = Table{Title: "Glue lines between strips", Head: []string{"joint", "face, cm²", "glued, cm²", "share", "enough"}}
+	for _, g := range h.Glue {
+		t.Rows = append(t.Rows, []string{g.Name, fmt.Sprintf("%.0f", g.FullMm2/100), fmt.Sprintf("%.0f", g.GluedMm2/100), percent(g.Share), yes(g.OK)})
+	}
+	add(t)
+
+	g := r.GlueUp
+	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %.0f g of glue", g.Days, g.GlueG), Head: []string{"day", "step", "joints", "area, cm²", "pressure, about", "softest", "clamps", "spreading"}}
+	for _, s := range g.Steps {
+		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), fmt.Sprintf("%.0f", s.AreaMm2/100), fmt.Sprintf("%.1f MPa", s.Pressure), s.Softest, fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes)})
+		for _, w := range s.Warnings {
+			t.Notes = append(t.Notes, s.What+": "+w+".")
+		}
+	}
+	t.Notes = append(append(t.Notes, g.Moisture...), g.Notes...)
+	add(t)
+
+	t = Table{Title: "Edges: first chamfer, then round", Head: []string{"face", "radius", "mark on the side", "mark on the face", "wood left to the nearest chamber"}}
+	for _, e := range r.Edges {
+		flat := e.Rounds[0].Flats[0]
+		left := ""
+		if e.Chamber != "" {
+			left = l(e.LeastWoodMm) + " (" + e.Chamber + ")"
+		}
+		t.Rows = append(t.Rows, []string{e.Face, l(e.RadiusMm), l(flat.FromDownMm), l(flat.ToInMm), left})
+	}
+	add(t)
+
+	f := r.Finish
+	add(Table{Title: "Finish", Head: []string{"coated, m²", "mix for a coat", "batches", "mix in all", "adds"},
+		Rows:  [][]string{{fmt.Sprintf("%.3f", f.CoatedMm2/1e6), fmt.Sprintf("%.0f g", f.CoatG), fmt.Sprint(f.Batches), fmt.Sprintf("%.0f g", f.MixG), m(f.DryG)}},
+		Notes: f.Notes})
+	if c := r.Fittings; len(c.Carriers) > 0 || c.MassG > 0 {
+		t = Table{Title: "Fittings", Head: []string{"weigh", "slab and fittings", "carried by", "each must hold"}, Notes: c.Notes}
+		each := ""
+		if c.EachN > 0 {
+			each = fmt.Sprintf("%.0f N (factor %g)", c.EachN, c.Factor)
+		}
+		t.Rows = [][]string{{m(c.MassG), m(c.Everything), strings.Join(c.Carriers, ", "), each}}
+		add(t)
+	}
+
+	w := r.Weight
+	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers", m(w.BeforeG), m(w.AfterG)), Head: []string{"piece", "wood", "kg/m³", "cm³", "solid", "with chambers"}}
+	for _, p := range w.Pieces {
+		t.Rows = append(t.Rows, []string{p.Name, p.Wood, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f", p.VolumeAfterMm3/1000), m(p.BeforeG), m(p.AfterG)})
+	}
+	t.Notes = []string{fmt.Sprintf("Balances at %s along, %s across, %s up.", l(w.CentreMm[0]), l(w.CentreMm[1]), l(w.CentreMm[2])),
+		"Densities are averages: one board differs by a tenth. Weigh yours."}
+	add(t)
+
+	v := r.Motion
+	t = Table{Title: fmt.Sprintf("Movement at %.0f °C and %.0f %%: the wood comes to %.1f %% moisture", v.TemperatureC, v.HumidityPct, v.MoisturePct), Head: []string{"glue line", "step on each face", "at", "telegraphs"}}
+	for _, s := range v.Steps {
+		t.Rows = append(t.Rows, []string{s.Name, TwoFigures(s.Mm) + " mm", l(s.AtMm), map[bool]string{true: "yes", false: "no"}[s.Telegraphs]})
+	}
+	t.Notes = []string{fmt.Sprintf("The width changes by %s mm, the thickness by up to %s mm.", TwoFigures(v.WidthMm), TwoFigures(v.ThickestMm))}
+	if !v.InRange {
+		t.Notes = append(t.Notes, "Some moisture lies outside the 6 to 14 % that the coefficients are given for: a rough guess.")
+	}
+	add(t)
+
+	b := r.Strength.Bending
+	t = Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
+	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", fmt.Sprintf("%.0f N", b.LoadN), TwoFigures(b.SagMm) + " mm", percent(b.UsedOfMOR)})
+	weakest := -1
+	for i, s := range r.Strength.Skins {
+		if weakest < 0 || s.LoadToBreak > r.Strength.Skins[weakest].LoadToBreak {
+			weakest = i
+		}
+	}
+	if weakest >= 0 {
+		s := r.Strength.Skins[weakest]
+		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, fmt.Sprintf("%.0f N", s.LoadN), TwoFigures(s.SagMm) + " mm", percent(s.LoadToBreak)})
+	}
+	t.Notes = r.Strength.Notes
+	add(t)
+	add(Table{Title: "Cautions", Notes: r.Cautions})
+	return out
+}

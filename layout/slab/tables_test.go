@@ -1,0 +1,46 @@
+package slab
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slabwright/body/geom"
+)
+
+func TestTwoFigures(t *testing.T) {
+	for v, want := range map[float64]string{1.705: "1.7", 0.01349: "0.013", -24.4: "-24", 155: "160", 0: "0", 9.96: "10", 0.996: "1.0"} {
+		assert.Equal(t, want, TwoFigures(v), v)
+	}
+	assert.Equal(t, "NaN", TwoFigures(math.NaN()))
+}
+
+// Every row of every table is as wide as its head, and a full report has all
+// parts.
+func TestTables(t *testing.T) {
+	s := bench()
+	o := DefaultReportOptions()
+	o.Compare = true
+	o.Stack = &StackWish{WidthMm: s.Width()}
+	screws := DefaultFastenerRules()
+	o.Screws = &screws
+	o.Boards = []Board{{Wood: "western-redcedar", LengthMm: 2500, WidthMm: 300, ThicknessMm: 80}}
+	s.Fittings = []Fitting{{Kind: "hanger", Carries: true, Radius: 20, Mass: 100}}
+	s.Fasteners = []Fastener{{Length: 50, Shank: 4, Direction: geom.Vec3{Y: 1}}}
+	require.NoError(t, s.Check())
+	r, err := s.WithPlan(o.Chambers, nil).Report(o)
+	require.NoError(t, err)
+	titles := ""
+	for _, table := range r.Tables(ShowMetric()) {
+		titles += table.Title + "\n"
+		for _, row := range table.Rows {
+			assert.Len(t, row, len(table.Head), table.Title)
+		}
+	}
+	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Strength", "Cautions"} {
+		assert.True(t, strings.Contains(titles, part), "%s in\n%s", part, titles)
+	}
+}
