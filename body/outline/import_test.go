@@ -49,7 +49,7 @@ func TestImportSVGAtTheRightSize(t *testing.T) {
 		assert.InDelta(t, 0, m.Bounds.Min.X, 1e-3, "the neck end was found at the small lobe")
 		assert.False(t, got.HandSeen)
 		notes := strings.Join(got.Notes, "\n")
-		for _, want := range []string{"width is in in", "one unit of the drawing is 0.254 mm", `largest of 2 closed outlines, <path id="body"> in line 12`,
+		for _, want := range []string{"size is in inches", "one unit of the drawing is 0.254 mm", `largest of 2 closed outlines, <path id="body"> in line 12`,
 			"neck end was taken to be up", "middle of the width", "cannot be seen for which hand"} {
 			assert.Contains(t, notes, want)
 		}
@@ -93,7 +93,7 @@ func TestImportSVGShapes(t *testing.T) {
 		{"hidden shapes are not seen", svg(`<rect width="250" height="150" style="fill:red; display : none"/><g visibility="hidden"><rect width="250" height="150"/></g><defs><rect width="250" height="150"/></defs><rect width="100" height="80"/>`), 8000, 100, 80, ""},
 		{"px", `<svg xmlns="http://www.w3.org/2000/svg"><rect width="960" height="480"/></svg>`, 254 * 127, 254, 127, "px, 96 to the inch"},
 		{"no unit but a view", `<svg xmlns="http://www.w3.org/2000/svg" width="960" viewBox="0 0 10 10"><rect width="10" height="5"/></svg>`, 254 * 127, 254, 127, "no unit"},
-		{"points", `<svg xmlns="http://www.w3.org/2000/svg" width="720pt" viewBox="0 0 10 10"><rect width="10" height="5"/></svg>`, 254 * 127, 254, 127, "in pt"},
+		{"points", `<svg xmlns="http://www.w3.org/2000/svg" width="720pt" viewBox="0 0 10 10"><rect width="10" height="5"/></svg>`, 254 * 127, 254, 127, "in points"},
 		{"percent", `<svg xmlns="http://www.w3.org/2000/svg" width="100%" height="100%" viewBox="0 0 960 480"><rect width="960" height="480"/></svg>`, 254 * 127, 254, 127, "no unit"},
 		{"view of other proportions", `<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 10 10"><rect width="10" height="8"/></svg>`, 8000, 100, 80, ""},
 		{"nested view", svg(`<svg x="10" y="10" width="100" height="80" viewBox="0 0 5 4"><rect width="5" height="4"/></svg>`), 8000, 100, 80, ""},

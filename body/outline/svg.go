@@ -273,12 +273,12 @@ func (s *svgReader) root(e element) (affine, error) {
 		if unit == "" {
 			s.units = fmt.Sprintf("the file's width has no unit: taken as %s; one unit of the drawing is %.6g mm", unitText(s.unitMM), kx)
 		} else {
-			s.units = fmt.Sprintf("the file's width is in %s: one unit of the drawing is %.6g mm", unit, kx)
+			s.units = fmt.Sprintf("the file's size is in %s: one unit of the drawing is %.6g mm", unitNames[unit], kx)
 		}
 	case wUnit != "" && wUnit != "px":
 		// no viewBox: user units are px whatever the width
 		kx, ky = pxMM, pxMM
-		s.units = fmt.Sprintf("the file has a width in %s but no viewBox: one unit of the drawing is 1 px, %.6g mm", wUnit, pxMM)
+		s.units = fmt.Sprintf("the file has a width in %s but no viewBox: one unit of the drawing is 1 px, %.6g mm", unitNames[wUnit], pxMM)
 	default:
 		s.units = fmt.Sprintf("the file has no unit: taken as %s", unitText(s.unitMM))
 	}
@@ -367,6 +367,8 @@ func (e element) viewBox() (box [4]float64, ok bool, err error) {
 
 // px to a unit (CSS Values and Units, 6.2: fixed by 96 px to the inch).
 var pxPer = map[string]float64{"px": 1, "in": 96, "cm": 96 / 2.54, "mm": 96 / 25.4, "q": 96 / 101.6, "pt": 96 / 72., "pc": 16}
+
+var unitNames = map[string]string{"px": "px, 96 to the inch", "in": "inches", "cm": "centimetres", "mm": "millimetres", "q": "quarter millimetres", "pt": "points", "pc": "picas"}
 
 // size is a length attribute in px, and the unit it was in: empty for none. A
 // missing one is 0, and so is a percentage of the whole page on the root.
