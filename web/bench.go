@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"math"
 
 	"slabwright/fret"
 	"slabwright/layout/place"
@@ -88,6 +89,12 @@ func (b *bench) middle() place.Placement {
 		p.Face = f[0]
 	}
 	return p
+}
+
+// settled tells whether the placement has the height that the slab would give
+// it, to what a maker could measure.
+func (b *bench) settled(p place.Placement) bool {
+	return p.Level() && math.Abs(b.fit.Settle(p).Height-p.Height) < 0.005
 }
 
 // describe names the slab in one line.

@@ -274,6 +274,23 @@ func TestBrowserSaves(t *testing.T) {
 	assert.InDelta(t, b.number("x"), p.Placement.X, 0.006)
 }
 
+// With its words the picture is the whole printed overlay; near enough they
+// can be read, and the marked check stays in view.
+func TestBrowserWordsAndSize(t *testing.T) {
+	b := openTab(t, demo(), 1440, 900)
+	assert.Zero(t, get[int](b, `document.querySelectorAll('[data-layer="NOTE"] text').length`))
+	b.do(chromedp.Click("#words"))
+	b.wait(`document.querySelectorAll('[data-layer="NOTE"] text').length > 20`)
+	px := b.pixels()
+	b.do(chromedp.Click("#tight button"), chromedp.Click("#larger"), chromedp.Click("#larger"), chromedp.Click("#larger"))
+	assert.Greater(t, b.pixels(), 3*px)
+	stage := get[[]float64](b, `(() => { const r = document.getElementById("stage").getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom] })()`)
+	x, y := b.centre(".spot .dot")
+	assert.True(t, x > stage[0] && x < stage[2] && y > stage[1] && y < stage[3], "the mark is at %v, %v; the drawing is %v", x, y, stage)
+	b.do(chromedp.Click("#whole"))
+	assert.InDelta(t, px, b.pixels(), 0.3*px)
+}
+
 func TestBrowserPrints(t *testing.T) {
 	b := openTab(t, demo(), 1440, 900)
 	b.do(chromedp.SetValue("#paper", "A99"), chromedp.Click(`#print button[type="submit"]`))

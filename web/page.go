@@ -44,7 +44,8 @@ type pageState struct {
 	Length  float64       `json:"length_mm"` // of the slab
 	Width   float64       `json:"width_mm"`
 	Body    bodyState     `json:"body"`
-	Saved   *wanted       `json:"saved"` // the file's placement, null for none
+	Saved   *wanted       `json:"saved"`   // the file's placement, null for none
+	Settled bool          `json:"settled"` // its height is the one the slab gives
 	Verdict verdictAnswer `json:"verdict"`
 }
 
@@ -83,7 +84,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) error {
 	}
 	state := pageState{
 		Bench: b.id, Unit: b.project.Unit.String(), Length: b.project.Slab.Length, Width: b.project.Slab.Width(),
-		Body: b.bodyState(), Steps: steps, Verdict: b.answer(p),
+		Body: b.bodyState(), Steps: steps, Settled: b.settled(p), Verdict: b.answer(p),
 	}
 	if b.project.Placement != nil {
 		w := exactly(*b.project.Placement)

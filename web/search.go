@@ -53,6 +53,7 @@ type alternativeAnswer struct {
 
 type infeasibleAnswer struct {
 	Proved      bool               `json:"proved"`
+	WithinMM    float64            `json:"within_mm"`
 	Within      string             `json:"within"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
 }
@@ -214,7 +215,7 @@ func (b *bench) resultAnswer(r place.Result) resultAnswer {
 		a.Alternatives = append(a.Alternatives, alternativeAnswer{placedOf(f.Placement), exactly(f.Placement), f.Score.Total, b.shown(f.Placement)})
 	}
 	if n := r.Infeasible; n != nil {
-		i := infeasibleAnswer{Proved: n.Proved, Within: show(n.Within), Relaxations: []relaxationAnswer{}}
+		i := infeasibleAnswer{Proved: n.Proved, WithinMM: n.Within, Within: show(n.Within), Relaxations: []relaxationAnswer{}}
 		for _, x := range n.Relaxations {
 			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, show(x.By), placedOf(x.Placement), exactly(x.Placement)})
 		}

@@ -1,7 +1,7 @@
 // The page: one placement, what the maker does to it, and what the server says
 // of it. All judgement is the server's; this script moves, asks and shows.
 
-import { after, folded, inverse, matrix, toDrawing, turned } from "./frame.js"
+import { inverse, matrix, toDrawing, turned } from "./frame.js"
 import { Stage, make } from "./stage.js"
 import { showChecks, showScore, showStamp, showWeights } from "./verdict.js"
 import { Search } from "./search.js"
@@ -13,11 +13,11 @@ const fieldNames = ["x", "y", "angle", "height", "pitch", "roll"]
 
 // --- talking to the server -------------------------------------------------
 
-export class Refused extends Error {
+class Refused extends Error {
   constructor({ message, field }) { super(message); this.field = field }
 }
 
-export async function post(path, body) {
+async function post(path, body) {
   let answer
   try {
     answer = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) })
@@ -39,6 +39,7 @@ let now = numbers(state.verdict.placement)
 let words = state.verdict.exact
 let bench = state.bench
 let verdict = null
+let spotted = "" // name of the check that is marked on the drawing
 let asking = false, again = false, redraw = 0, version = 0
 
 function numbers(p) {
@@ -117,7 +118,8 @@ function show(v, current) {
   page.classList.toggle("fits", v.ok)
   page.classList.toggle("fails", !v.ok)
   showStamp(v)
-  showChecks(v, spot)
+  showChecks(v, spotted, pick)
+  spot()
   showScore(v.score)
   if (current) search.mark(v)
 }
@@ -165,7 +167,7 @@ function redrawSoon() {
       stage.take(document.importNode(plan, true), p)
       $("below").hidden = p.face !== "bottom"
       takeSide(document.importNode(side, true), p)
-      spot(null, true)
+      spot()
       frontFollows()
       document.documentElement.dataset.settled = "yes"
       say(`${$("word").textContent}. ${$("why").textContent}`)
@@ -228,19 +230,20 @@ function thumb(p) {
 
 // --- checks on the drawing -----------------------------------------------------
 
-let spotted = ""
-
-/** Marks the place of a check on the drawing; again: the one marked before. */
-function spot(check, again) {
-  if (!again) {
-    spotted = check && check.name !== spotted ? check.name : ""
-    if (check && spotted) say(`${check.name}: ${check.message}`)
-  }
-  const c = verdict?.checks.find(c => c.name === spotted && c.at_mm)
-  stage.spot(c ? { ok: c.ok, at_mm: c.at_mm, words: `${c.margin} of ${c.need}` } : null)
+/** Marks the place of a check on the drawing, or clears it when it is marked. */
+function pick(check) {
+  spotted = check.name === spotted ? "" : check.name
+  if (spotted) say(`${check.name}: ${check.message}`)
+  spot()
+  if (spotted && check.at_mm && stage.zoom > 1) stage.reveal()
   return spotted
 }
-spot.name_ = () => spotted
+
+/** Puts the mark where the picked check is tightest now. */
+function spot() {
+  const c = verdict?.checks.find(c => c.name === spotted && c.at_mm)
+  stage.spot(c ? { ok: c.ok, at_mm: c.at_mm, words: `${c.margin} of ${c.need}` } : null)
+}
 
 /** A bar of a round length under the drawing. */
 function scaleBar(pixels) {
@@ -339,12 +342,12 @@ for (const box of document.querySelectorAll("[data-shows]")) {
   const apply = () => {
     for (const layer of box.dataset.shows.split(" ")) page.classList.toggle(`without-${layer}`, !box.checked)
   }
-  box.addEventListener("change", () => { apply(); if (box.id === "words") { stage.home = null; redrawSoon() } })
+  box.addEventListener("change", () => { apply(); if (box.id === "words") { stage.refit = true; redrawSoon() } })
   apply()
 }
 if (matchMedia("(max-width: 700px)").matches) $("layers").open = false
-$("larger").addEventListener("click", () => stage.scale(1.500))
-$("smaller").addEventListener("click", () => stage.scale(1 / 1.500))
+$("larger").addEventListener("click", () => stage.scale(1.500, stage.interest()))
+$("smaller").addEventListener("click", () => stage.scale(1 / 1.500, stage.interest()))
 $("whole").addEventListener("click", () => stage.reset())
 
 // --- paper ----------------------------------------------------------------------------
@@ -385,8 +388,8 @@ const search = new Search({
   },
   settle: () => { words = verdict.exact; ask() },
 })
-// Was the file's placement tilted or lifted? Then it is shown as it is.
-$("auto").checked = !(state.saved || new URLSearchParams(location.search).has("height"))
+// A placement that is tilted or lifted is shown as it is.
+$("auto").checked = state.settled
 tilts()
 frontView()
 stage.take($("stage").querySelector("svg"), now)

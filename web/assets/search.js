@@ -1,7 +1,7 @@
 // The search: begins it, shows how far it is, and offers what it found.
 
 const $ = id => document.getElementById(id)
-const points = v => (v === null || v === undefined ? "–" : v.toFixed(2))
+const points = v => (v === null || v === undefined ? "–" : (Math.round(v * 100) / 100 || 0).toFixed(2)) // no minus zero
 
 export class Search {
   /** @param ask {bench, post, thumb, say, go, follow, settle} what the page lends */
@@ -122,7 +122,10 @@ export class Search {
       this.ask.settle()
       return
     }
-    this.end(n.proved ? "Nothing fits: no placement in this slab passes every check." : "Nothing that fits was found, but that is not proven.", true)
+    $("progress").hidden = true // there is no score to show
+    this.end(n.proved
+      ? `Nothing fits: it is proven that no placement in this slab passes every check${n.within_mm > 0 ? `, not even with every need in plan smaller by ${n.within}` : ""}.`
+      : "Nothing that fits was found, but that is not proven.", true)
     if (n.relaxations.length) this.end(`${$("outcome").textContent} Any one of these would let it fit:`, true)
     this.shown = n.relaxations
     this.offer(n.relaxations.map(x => ({ ...x, words: `${x.limit}: ${x.by} less` })), true)

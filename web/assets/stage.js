@@ -85,8 +85,9 @@ export class Stage {
     if (focused) this.grip.focus({ preventScroll: true })
 
     // The picture never shrinks by itself, so that nothing jumps on a drop.
-    if (!this.home || this.face !== p.face) this.home = box
+    if (!this.home || this.refit || this.face !== p.face) this.home = box
     else this.home = union(this.home, box)
+    this.refit = false // set to have the next drawing fitted anew
     this.face = p.face
     this.put(p)
     this.show()
@@ -173,6 +174,19 @@ export class Stage {
       this.centre = [this.centre[0] + (px - this.centre[0]) * r, this.centre[1] + (py - this.centre[1]) * r]
     }
     this.zoom = next
+    this.show()
+  }
+
+  /** Where the maker looks: the marked place, else the middle of the body. */
+  interest() {
+    if (this.spotted) return [this.spotted.at_mm[0], sign(this.now.face) * this.spotted.at_mm[1]]
+    return at(toDrawing(this.now), (this.body.from_u_mm + this.body.to_u_mm) / 2, -this.body.middle_v_mm)
+  }
+
+  /** Brings the marked place into the part that is shown. */
+  reveal() {
+    const [x, y] = this.interest()
+    this.centre = this.upended() ? [-y, x] : [x, y]
     this.show()
   }
 

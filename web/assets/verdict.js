@@ -29,31 +29,30 @@ export function showStamp(v) {
   }
 }
 
-/** Lists the checks; spot(check) marks one on the drawing and tells which is marked. */
-export function showChecks(v, spot) {
+/** Lists the checks. picked is the name of the one marked on the drawing; pick(check) marks one and tells which is. */
+export function showChecks(v, picked, pick) {
   const bad = v.checks.filter(c => !c.ok).sort((a, b) => slack(a) - slack(b))
   const good = v.checks.filter(c => c.ok).sort((a, b) => slack(a) - slack(b))
   const here = good.filter(c => !c.body), always = good.filter(c => c.body)
   const few = Math.max(3, shownFew - bad.length)
-  fill($("bad"), bad, v, spot)
-  fill($("tight"), here.slice(0, few), v, spot)
-  fold($("rest"), here.slice(few), n => `and ${n} more that pass`, v, spot)
-  fold($("always"), always, n => `${n} of the body itself pass, wherever it lies`, v, spot)
-  spot(null, true)
+  fill($("bad"), bad, picked, pick)
+  fill($("tight"), here.slice(0, few), picked, pick)
+  fold($("rest"), here.slice(few), n => `and ${n} more that pass`, picked, pick)
+  fold($("always"), always, n => `${n} of the body itself pass, wherever it lies`, picked, pick)
 }
 
 /** Fills a list that is folded away until asked for. */
-function fold(details, checks, words, v, spot) {
-  fill(details.querySelector("ul"), checks, v, spot)
+function fold(details, checks, words, picked, pick) {
+  fill(details.querySelector("ul"), checks, picked, pick)
   details.hidden = checks.length === 0
   details.querySelector("summary").textContent = words(checks.length)
 }
 
 /** Fills a list anew, keeping the focus on the check that has it. */
-function fill(list, checks, v, spot) {
+function fill(list, checks, picked, pick) {
   const focused = list.contains(document.activeElement) ? document.activeElement.dataset.check : null
   list.replaceChildren(...checks.map(c => {
-    const b = element("button", { type: "button", class: c.ok ? "ok" : "no", "aria-pressed": String(spot.name_() === c.name), "data-check": c.name },
+    const b = element("button", { type: "button", class: c.ok ? "ok" : "no", "aria-pressed": String(picked === c.name), "data-check": c.name },
       element("span", { class: "sign", "aria-label": c.ok ? "passes" : "fails" }, c.ok ? "✓" : "✕"),
       element("span", {}, c.name),
       element("span", { class: "num" }, ...(c.margin ? [c.margin, element("small", {}, ` of ${c.need}`)] : [])))
@@ -61,7 +60,7 @@ function fill(list, checks, v, spot) {
     b.append(element("span", { class: "msg" }, c.message))
     if (!c.at_mm) b.classList.add("wordy")
     b.addEventListener("click", () => {
-      const on = spot(c)
+      const on = pick(c)
       for (const other of document.querySelectorAll("[data-check]")) other.setAttribute("aria-pressed", String(other.dataset.check === on))
     })
     return element("li", {}, b)
