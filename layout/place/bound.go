@@ -266,11 +266,16 @@ func (c *Case) stretches(w *scratch, a, b geom.Point, across, atA, atB float64) 
 	e := d.Mul(1 / length)
 	out, rims := w.spans[:0], w.rims[:0]
 	exact := across == 0
-	for _, g := range c.look.seen {
-		n := len(g)
-		p := g[n-1].Sub(a)
+	for _, r := range c.look.rims {
+		// Most runs of the rim lie whole on one side of the line.
+		q := r.box.Centre().Sub(a)
+		reach := (math.Abs(e.X)*r.box.Height()+math.Abs(e.Y)*r.box.Width())/2 + across
+		if h := e.Cross(q); h > reach || h < -reach {
+			continue
+		}
+		p := r.points[0].Sub(a)
 		hp, tp := e.Cross(p), e.Dot(p)
-		for _, q0 := range g {
+		for _, q0 := range r.points[1:] {
 			q := q0.Sub(a)
 			hq, tq := e.Cross(q), e.Dot(q)
 			crosses := (hp < 0) != (hq < 0)

@@ -18,6 +18,7 @@ type look struct {
 	diff    [][]float64 // CIEDE2000 between colours, by patch.colour
 
 	seen  geom.Region // of the front: seen together with its mirror; symmetric
+	rims  []run       // the rim of seen, in short runs
 	share float64     // of the front's area that it is
 	front []chunk     // the half of seen with v ≥ 0
 	back  []chunk     // the same of the whole back, when it is wished
@@ -30,6 +31,27 @@ type look struct {
 	seams  []seam
 	joints []joint
 	top    float64 // greatest contrast of any line, points; 0 when there is none
+}
+
+// run is a few points of a ring in a row, and the box round them.
+type run struct {
+	points []geom.Point
+	box    geom.Box
+}
+
+func runsOf(r geom.Region) []run {
+	const edges = 12
+	var out []run
+	for _, g := range r {
+		for i := 0; i < len(g); i += edges {
+			points := slices.Clone(g[i:min(i+edges+1, len(g))])
+			if i+edges >= len(g) {
+				points = append(points, g[0])
+			}
+			out = append(out, run{points, geom.Bounds(points...)})
+		}
+	}
+	return out
 }
 
 // patch is a convex piece of the slab's plan of one colour.
@@ -161,6 +183,7 @@ func (c *Case) setSeen(l *look) {
 			l.seen = l.seen.Subtract(ring).Subtract(ring.Moved(mirror))
 		}
 	}
+	l.rims = runsOf(l.seen)
 	l.share = l.seen.Area() / front.Area()
 	l.front = c.newChunks(l.seen)
 	if c.Wish.Back {

@@ -64,8 +64,8 @@ func (c *Case) terms(b *scratch, f Frame, s span) Score {
 		return any
 	}
 	for _, spot := range c.Body.KeepFromGlue {
-		d, _ := c.glueDistance(f.Apply(spot.At.X, spot.At.Y, 0).Plan())
-		t.Hardware += w.Hardware * max(0, spot.Wanted-(d+anyAt(spot.At)-spot.Radius))
+		d := c.glueAtMost(f.Apply(spot.At.X, spot.At.Y, 0).Plan(), s, spot.At)
+		t.Hardware += w.Hardware * max(0, spot.Wanted-(d-spot.Radius))
 	}
 	for _, wish := range c.Wish.Through {
 		t.Through += w.Through * max(0, c.misses(f, wish)-anyAt(geom.Pt(wish.U, wish.V)))
@@ -170,6 +170,22 @@ func (c *Case) glueDistance(p geom.Point) (float64, int) {
 		}
 	}
 	return best, at
+}
+
+// glueAtMost is the most that the distance from a body point at to the nearest
+// glue line can be over the span, when the middle of the span puts it at p.
+// Sliding along the strips takes it no farther from the lines between them.
+func (c *Case) glueAtMost(p geom.Point, s span, at geom.Point) float64 {
+	across, any := s.moves(at.Distance(c.pivot()))
+	d := math.Inf(1)
+	for i := range c.look.seams {
+		d = min(d, math.Abs(p.Y-c.look.seams[i].y)+across)
+	}
+	for i := range c.look.joints {
+		e, _ := geom.PointSegment(p, c.look.joints[i].a, c.look.joints[i].b)
+		d = min(d, e+any)
+	}
+	return d
 }
 
 // gluesClear tells whether every post and screw keeps its need from the glue

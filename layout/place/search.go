@@ -369,8 +369,7 @@ func (c *Case) possible(s span) (possible, clear bool) {
 		return false, false
 	}
 	for _, spot := range c.Body.KeepFromGlue {
-		_, any := s.moves(spot.At.Distance(pivot))
-		if d, _ := c.glueDistance(m.apply(spot.At)); d+any-spot.Radius < c.Need.GlueLine {
+		if c.glueAtMost(m.apply(spot.At), s, spot.At)-spot.Radius < c.Need.GlueLine {
 			return false, false
 		}
 	}
