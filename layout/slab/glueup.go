@@ -44,7 +44,7 @@ func (r GlueRules) Check() error {
 // GluePlan is the order of gluing.
 type GluePlan struct {
 	Steps       []GlueStep `json:"steps"`
-	Days        int        `json:"days"` // steps of one day may cure together if clamps allow
+	Days        int        `json:"days"` // steps of one day cure together, as far as the clamps go
 	GlueAreaMm2 float64    `json:"glue_area_mm2"`
 	GlueG       float64    `json:"glue_g"`
 	MostClamps  int        `json:"most_clamps"`
@@ -73,7 +73,7 @@ type GlueStep struct {
 // first. Then sections of neighbouring strips, as equal as the number at once
 // allows, each left to cure; then sections to each other in the same way,
 // until one is left. Clamps reach across all joints of a step, so the largest
-// joint sets the force. The faces are those that chambers leave.
+// joint sets the force; steps share a day while the shop's clamps last. The faces are those that chambers leave.
 func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 	var plan GluePlan
 	p := basePlanner(s, ChamberRules{})
@@ -144,6 +144,7 @@ func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 	if len(plan.Steps) > 0 {
 		day++
 	}
+	curing := int(math.Ceil(rules.CureHours / 24)) // days a step stays in its clamps
 	type section struct{ from, to int }
 	var sections []section
 	for i := range s.Strips {
@@ -152,6 +153,7 @@ func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 	for len(sections) > 1 {
 		groups := (len(sections) + rules.StripsAtOnce - 1) / rules.StripsAtOnce
 		var next []section
+		inUse := 0 // clamps of this day's steps
 		for g := range groups {
 			a, b := g*len(sections)/groups, (g+1)*len(sections)/groups
 			sec := section{sections[a].from, sections[b-1].to}
@@ -174,10 +176,16 @@ func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 			}
 			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
 			finish(&st, largest)
+			if rules.Clamps > 0 && inUse > 0 && inUse+st.Clamps > rules.Clamps {
+				day += curing
+				inUse = 0
+			}
+			st.Day = day
+			inUse += st.Clamps
 			plan.Steps = append(plan.Steps, st)
 		}
 		sections = next
-		day += int(math.Ceil(rules.CureHours / 24))
+		day += curing
 	}
 	plan.Days = day - 1
 	if len(plan.Steps) == 0 {

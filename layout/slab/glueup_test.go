@@ -34,6 +34,12 @@ func TestGlueUpBySections(t *testing.T) {
 	assert.InDelta(t, 0.165*0.3, g.GlueG/1000, 1e-4, "0.15 L/m² on one face at 1.1 kg/L")
 	assert.Empty(t, g.Moisture)
 
+	// Twenty clamps do for two steps of a day, not for three.
+	rules.Clamps = 20
+	g = s.GlueUp(rules)
+	assert.Equal(t, []int{1, 1, 2, 3}, []int{g.Steps[0].Day, g.Steps[1].Day, g.Steps[2].Day, g.Steps[3].Day})
+	assert.Equal(t, 3, g.Days)
+
 	// Slow spreading and few clamps are warned of.
 	rules.SpreadMmPerMin, rules.Clamps = 90, 4
 	g = s.GlueUp(rules)

@@ -1,16 +1,3 @@
-// Package slab answers: what is the glued-up blank made of, what has to be
-// bought, cut, hollowed and glued to make it, and what will it weigh and do?
-//
-// Everything is in the slab frame: origin at the datum end on the centreline,
-// +x along the slab, +y to the left, +z up from the bench. Millimetres,
-// radians and grams; moisture in percent; stresses in MPa.
-//
-//	side view                                  z ^      ______ top _______
-//	                                             |  ---               ---
-//	the slab lies on the bench at z = 0          |  ---______ bottom ___---
-//	                                             +-----------------------------> x
-//
-// All joints are upright, so the wood seen in plan is the same at any height.
 package slab
 
 import "slabwright/body/geom"
