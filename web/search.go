@@ -85,7 +85,7 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 	ctx, done := s.startSearch(r.Context())
 	defer done()
 
-	news := make(chan place.Progress, 1)
+	news := make(chan progressAnswer, 1)
 	type outcome struct {
 		place.Result
 		error
@@ -99,12 +99,15 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 			}
 		}()
 		res, err := b.fit.Search(ctx, place.Options{Limit: limit, Alternatives: alternatives, Progress: func(p place.Progress) {
+			// Copied here, in the searching goroutine: what p.Best points to is
+			// the search's own and may still change.
+			a := progressOf(p.Best, p.Bound, p.Evaluated, p.Elapsed)
 			select { // only the newest matters
 			case <-news:
 			default:
 			}
 			select {
-			case news <- p:
+			case news <- a:
 			default:
 			}
 		}})
@@ -129,8 +132,8 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 			return nil
 		case <-beat.C:
 			select {
-			case p := <-news:
-				stream.send("progress", progressOf(p.Best, p.Bound, p.Evaluated, p.Elapsed))
+			case a := <-news:
+				stream.send("progress", a)
 			default:
 			}
 		case <-r.Context().Done():
