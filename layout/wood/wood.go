@@ -110,7 +110,7 @@ func fold(name string) string {
 }
 
 // nearest lists the n keys whose names are fewest letter changes away. A name
-// that holds what was typed ("redcedar") counts as near.
+// that holds what was typed ("redcedar"), or a word near to it, counts as near.
 func nearest(name string, n int) []string {
 	want := fold(name)
 	if len(want) > 60 {
@@ -131,6 +131,11 @@ func nearest(name string, n int) []string {
 			d := 2 * changes(want, f)
 			if want != "" && strings.Contains(f, want) {
 				d = min(d, len(f)-len(want))
+			}
+			for _, word := range strings.FieldsFunc(c, func(r rune) bool { return strings.ContainsRune(" -,()", r) }) {
+				if len(word) > 3 { // "fir" is near to everything
+					d = min(d, 2*changes(want, fold(word))+1)
+				}
 			}
 			best.away = min(best.away, d)
 		}
