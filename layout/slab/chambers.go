@@ -69,8 +69,8 @@ func (r ChamberRules) Check() error {
 	if !(r.LeastGlue >= 0 && r.LeastGlue < 1) {
 		return fmt.Errorf("chambers: least glue %g: it is a share of the joint's face, 0 to below 1", r.LeastGlue)
 	}
-	if r.CornerHole > r.Shallowest {
-		return fmt.Errorf("chambers: corner holes of %g mm do not fit a chamber %g mm high: raise the shallowest", r.CornerHole, r.Shallowest)
+	if r.CornerHole > r.Shallowest || r.CornerHole > r.Shortest {
+		return fmt.Errorf("chambers: corner holes of %g mm do not fit a chamber %g mm high and %g mm long: raise the shallowest and the shortest", r.CornerHole, r.Shallowest, r.Shortest)
 	}
 	switch r.Ribs {
 	case Aligned, Staggered, Free:

@@ -67,7 +67,8 @@ func (o ReportOptions) Check() error {
 type Report struct {
 	WeightBeforeKg float64 `json:"weight_before_kg"`
 	WeightAfterKg  float64 `json:"weight_after_kg"`
-	BoardFeet      float64 `json:"board_feet"` // of the blanks, without waste
+	FinishedKg     float64 `json:"finished_kg"` // with chambers, fittings and dry finish
+	BoardFeet      float64 `json:"board_feet"`  // of the blanks, without waste
 	WidthMm        float64 `json:"width_mm"`
 	LengthMm       float64 `json:"length_mm"`
 
@@ -201,6 +202,7 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 	r.Edges = s.Edges()
 	r.Fittings = s.FittingsReport(r.Weight.AfterG, o.HangerFactor)
 	r.Finish = s.Finish(o.Finish)
+	r.FinishedKg = (r.Fittings.Everything + r.Finish.DryG) / 1000
 	r.Strength = s.Strength(o.SkinLoadN, o.SlabLoadN, o.Hole)
 	r.Cautions = []string{
 		wood.Caution,

@@ -241,6 +241,7 @@ func (r Report) Tables(show Show) []Table {
 		t.Rows = append(t.Rows, []string{p.Name, p.Wood, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f", p.VolumeAfterMm3/1000), m(p.BeforeG), m(p.AfterG)})
 	}
 	t.Notes = []string{fmt.Sprintf("Balances at %s along, %s across, %s up.", l(w.CentreMm[0]), l(w.CentreMm[1]), l(w.CentreMm[2])),
+		fmt.Sprintf("With fittings and dry finish %s.", m(1000*r.FinishedKg)),
 		"Densities are averages: one board differs by a tenth. Weigh yours."}
 	add(t)
 

@@ -29,7 +29,7 @@ type PieceWeight struct {
 	Strip           int        `json:"strip"` // from 0
 	Piece           int        `json:"piece"` // as Cell.Piece
 	Name            string     `json:"name"`
-	Wood            string     `json:"wood"`
+	Wood            string     `json:"wood"` // key
 	DensityKgM3     float64    `json:"density_kg_m3"`
 	VolumeBeforeMm3 float64    `json:"volume_before_mm3"`
 	VolumeAfterMm3  float64    `json:"volume_after_mm3"`
@@ -88,7 +88,7 @@ func (s *Slab) weigh(moisturePct float64) Weight {
 			left = moments{}
 		}
 		p := PieceWeight{
-			Strip: sh.strip, Piece: sh.piece, Name: s.pieceName(sh.strip, sh.piece), Wood: sh.wood.Wood,
+			Strip: sh.strip, Piece: sh.piece, Name: s.pieceName(sh.strip, sh.piece), Wood: species(sh.wood).Key,
 			DensityKgM3: rho, VolumeBeforeMm3: full.v, VolumeAfterMm3: left.v,
 			BeforeG: full.v * rho * perMm3, AfterG: left.v * rho * perMm3,
 		}

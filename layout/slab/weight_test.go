@@ -88,6 +88,42 @@ func TestEdgeRoundingOfADisc(t *testing.T) {
 	assert.InDelta(t, (solid*30-moment)/w.VolumeBeforeMm3, w.CentreMm[2], 5e-4)
 }
 
+// A sharp wedge: along each side of a triangle the rounding runs between the
+// bisectors of its corners, so
+//
+//	∬ e = perimeter · ∫ e dd − 2 Σ cot(A/2) · ∫ d e dd
+//
+// as long as the radius is no more than the inscribed circle's.
+func TestEdgeRoundingOfAWedge(t *testing.T) {
+	const r = 20
+	for _, point := range []geom.Point{geom.Pt(1200, 0), geom.Pt(900, 90), geom.Pt(300, -100)} {
+		ring := geom.Polygon{geom.Pt(0, -100), point, geom.Pt(0, 100)}.CCW()
+		if ring.SelfCrossing(); math.Abs(ring.Area()) < 2*r*ring.Perimeter()/2 {
+			t.Fatal("the inscribed circle is too small for this test")
+		}
+		s := &Slab{
+			Length:  1200,
+			Strips:  []Strip{{Pieces: []Piece{{Wood: "teak", Thickness: 70}}}, {Pieces: []Piece{{Wood: "teak", Thickness: 130}}}},
+			Profile: Profile{Top: []Station{{0, 60}}},
+			Plan:    Plan{Path: geom.PathOf(ring)},
+		}
+		require.NoError(t, s.Check())
+		solid := s.Weight().VolumeBeforeMm3
+		s.Edge.TopRadius = r
+		got := solid - s.Weight().VolumeBeforeMm3
+		cot := 0.0
+		for i, a := range ring {
+			u, v := ring[(i+1)%3].Sub(a), ring[(i+2)%3].Sub(a)
+			cot += 1 / math.Tan(math.Atan2(math.Abs(u.Cross(v)), u.Dot(v))/2)
+		}
+		e := func(d float64) float64 { return r - math.Sqrt(2*r*d-d*d) }
+		i1 := simpson(func(q float64) float64 { return q * q * e(q*q) * 2 * q }, 0, math.Sqrt(r), 2000)
+		want := ring.Perimeter()*(1-math.Pi/4)*r*r - 2*cot*i1
+		assert.InDelta(t, want, got, 1e-4*want)
+		assert.LessOrEqual(t, math.Abs(want-got), s.Weight().VolumeUncertainMm3, "the stated bound holds")
+	}
+}
+
 func simpson(f func(float64) float64, a, b float64, n int) float64 {
 	h := (b - a) / float64(n)
 	sum := f(a) + f(b)
