@@ -46,7 +46,7 @@ func (b *bodyCommand) Run(c *console) error {
 	if b.KnownLength != 0 || b.ID != "" || b.NeckEnd != "" || b.Mirror || b.Gap != 0 || b.Unit != nil {
 		return errors.New("--known-length, --id, --neck-end, --mirror, --gap and --unit go with --outline FILE")
 	}
-	j, err := b.open()
+	j, err := b.open(c)
 	if err != nil {
 		return err
 	}

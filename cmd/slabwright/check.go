@@ -45,7 +45,7 @@ type checkAnswer struct {
 
 // Run gives the verdict of the project's placement, or of the best one.
 func (k *checkCommand) Run(c *console) error {
-	j, err := k.open()
+	j, err := k.open(c)
 	if err != nil {
 		return err
 	}

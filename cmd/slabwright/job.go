@@ -35,14 +35,17 @@ type job struct {
 	ruler
 	board *fret.Plan
 	fit   *place.Case
-
-	around bool // on paper, only the part of the placement overlay round the body
 }
 
-func (a projectArg) open() (*job, error) {
+// open reads the project and makes it ready. What was taken for granted in
+// files that it names is told.
+func (a projectArg) open(c *console) (*job, error) {
 	p, err := a.read()
 	if err != nil {
 		return nil, err
+	}
+	for _, n := range p.Notes {
+		c.say("%s: %s", p.Source.Name, n)
 	}
 	board, err := p.Fret.Plan()
 	if err != nil {

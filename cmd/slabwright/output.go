@@ -209,3 +209,11 @@ func (r ruler) signed(mm float64) string {
 	}
 	return "+" + s
 }
+
+// mass shows kilograms, or pounds where lengths are inches.
+func (r ruler) mass(grams float64) string {
+	if r.unit == measure.Inches {
+		return fmt.Sprintf("%.2f lb", measure.Mass(grams).Pounds())
+	}
+	return measure.Mass(grams).String()
+}

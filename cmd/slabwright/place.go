@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 
 	"slabwright/layout/place"
 )
@@ -33,6 +34,7 @@ type placeAnswer struct {
 	Bound        *number           `json:"bound"`
 	Gap          *number           `json:"gap"`
 	Terms        *termsAnswer      `json:"terms"`
+	SeenShare    number            `json:"seen_share"` // of the front, that the mirror term compares
 	Evaluated    int               `json:"evaluated"`
 	Elapsed      number            `json:"elapsed_ms"`
 	Stopped      place.Stopped     `json:"stopped"`
@@ -69,8 +71,8 @@ type termsAnswer struct {
 	Grain      number `json:"grain"`
 }
 
-func placeAnswerOf(name string, r place.Result) placeAnswer {
-	a := placeAnswer{Project: name, Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
+func placeAnswerOf(name string, seen float64, r place.Result) placeAnswer {
+	a := placeAnswer{Project: name, SeenShare: number(seen), Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
 	if r.Best != nil {
 		p, s := answerOf(r.Best.Placement), r.Best.Score
 		a.Placement, a.Score, a.Bound, a.Gap = &p, pointer(s.Total), pointer(r.Bound), pointer(r.Gap)
@@ -100,7 +102,7 @@ func (p *placeCommand) Run(c *console) error {
 	if p.Save && p.Project == "" {
 		return fmt.Errorf("--save: the demo cannot be written to; name a project file (slabwright new FILE --from demo writes the demo out)")
 	}
-	j, err := p.open()
+	j, err := p.open(c)
 	if err != nil {
 		return err
 	}
@@ -114,7 +116,7 @@ func (p *placeCommand) Run(c *console) error {
 		}
 	}
 	if p.JSON {
-		err = c.answerJSON(placeAnswerOf(j.Name, r))
+		err = c.answerJSON(placeAnswerOf(j.Name, j.fit.SeenShare(), r))
 	} else {
 		j.tell(c.out, r)
 	}
@@ -122,6 +124,14 @@ func (p *placeCommand) Run(c *console) error {
 		err = errFailed
 	}
 	return err
+}
+
+// points shows points to a thousandth; a hair below 0 is 0.
+func points(v float64) string {
+	if math.Abs(v) < 0.0005 {
+		v = 0
+	}
+	return fmt.Sprintf("%.3f", v)
 }
 
 // save writes the placement into the file. What is written is rounded far
@@ -149,10 +159,10 @@ func (j *job) tell(w io.Writer, r place.Result) {
 	fmt.Fprintf(w, "%s: the best placement\n\n", j.Name)
 	b := r.Best
 	wrap(w, "  ", j.placement(b.Placement))
-	fmt.Fprintf(w, "\n  score   %.3f points (less is better)\n", b.Score.Total)
+	fmt.Fprintf(w, "\n  score   %s points (less is better)\n", points(b.Score.Total))
 	if number(r.Bound).ok() {
-		fmt.Fprintf(w, "  bound   %.3f points: no allowed placement scores less\n", r.Bound)
-		fmt.Fprintf(w, "  gap     %.3f points\n", r.Gap)
+		fmt.Fprintf(w, "  bound   %s points: no allowed placement scores less\n", points(r.Bound))
+		fmt.Fprintf(w, "  gap     %s points\n", points(r.Gap))
 	} else {
 		fmt.Fprintln(w, "  bound   none proved yet")
 	}
@@ -178,10 +188,16 @@ func (j *job) tell(w io.Writer, r place.Result) {
 		{"off the wished grain angle", b.Score.Grain},
 	} {
 		if t.points != 0 {
-			g.row("  "+t.name, fmt.Sprintf("%.3f", t.points))
+			g.row("  "+t.name, points(t.points))
 		}
 	}
 	g.write(w)
+	share := fmt.Sprintf("Colours are compared over %.0f %% of the front: what is seen together with its mirror.", 100*j.fit.SeenShare())
+	if j.fit.SeenShare() < 0.5 {
+		share += " That is less than half of it: fretboard, bridge, pickups and covers hide the rest. whole_front = true in [wish] compares all."
+	}
+	fmt.Fprintln(w)
+	wrap(w, "  ", share)
 	if len(r.Alternatives) > 0 {
 		u := j.unit.String()
 		fmt.Fprintln(w, "\nOther placements, each the best of its kind:")

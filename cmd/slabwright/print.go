@@ -9,8 +9,6 @@ import (
 	"slices"
 	"strings"
 
-	"slabwright/body"
-	"slabwright/body/geom"
 	"slabwright/layout/place"
 	"slabwright/layout/sheet"
 	"slabwright/layout/sheet/format"
@@ -37,69 +35,6 @@ func (*printCommand) Examples() []string {
 	}
 }
 
-// drawing is one scene and the name of its files.
-type drawing struct {
-	name  string
-	scene sheet.Scene
-	part  geom.Box // what goes on paper; the zero Box: all of it
-}
-
-// sheetKind is a sheet that can be asked for.
-type sheetKind struct {
-	name string
-	// placed tells that it shows a placement, or the chambers round one.
-	placed bool
-	draw   func(j *job, p *place.Placement) ([]drawing, error)
-}
-
-func oneSheet(name string, placed bool, draw func(j *job, p *place.Placement) sheet.Scene) sheetKind {
-	return sheetKind{name, placed, func(j *job, p *place.Placement) ([]drawing, error) {
-		return []drawing{{name: name, scene: draw(j, p)}}, nil
-	}}
-}
-
-// sheetKinds lists every sheet, in the order in which they are made.
-func sheetKinds() []sheetKind {
-	return []sheetKind{
-		{"placement", true, func(j *job, p *place.Placement) ([]drawing, error) {
-			o := j.overlay(*p)
-			d := drawing{name: "placement", scene: o.PlacementOverlay()}
-			if j.around {
-				d.part = o.Around()
-			}
-			return []drawing{d}, nil
-		}},
-		oneSheet("body-front", false, func(j *job, _ *place.Placement) sheet.Scene {
-			return sheet.BodyTemplate(j.Body, body.Front, j.Unit)
-		}),
-		oneSheet("body-back", false, func(j *job, _ *place.Placement) sheet.Scene {
-			return sheet.BodyTemplate(j.Body, body.Back, j.Unit)
-		}),
-		oneSheet("fretboard", false, func(j *job, _ *place.Placement) sheet.Scene { return sheet.Fretboard(j.board, j.Unit) }),
-		oneSheet("neck-plan", false, func(j *job, _ *place.Placement) sheet.Scene { return sheet.NeckPlan(j.NeckReport, j.Unit) }),
-		oneSheet("neck-side", false, func(j *job, _ *place.Placement) sheet.Scene { return sheet.NeckSide(j.NeckReport, j.Unit) }),
-		oneSheet("slab", true, func(j *job, p *place.Placement) sheet.Scene {
-			return sheet.SlabPlan(j.hollowed(p), false, j.Unit)
-		}),
-		oneSheet("slab-side", true, func(j *job, p *place.Placement) sheet.Scene { return sheet.SlabSide(j.hollowed(p), j.Unit) }),
-		oneSheet("stack", false, func(j *job, _ *place.Placement) sheet.Scene { return sheet.StackEnd(j.Slab, j.Unit) }),
-		{"chambers", true, func(j *job, p *place.Placement) ([]drawing, error) {
-			s := j.hollowed(p)
-			hole := 0.0
-			if j.Chambers != nil {
-				hole = j.Chambers.CornerHole
-			}
-			var out []drawing
-			for i := range s.Strips {
-				if scene, ok := sheet.ChamberSheet(s, i, hole, j.Unit); ok {
-					out = append(out, drawing{name: fmt.Sprintf("chambers-strip-%d", i+1), scene: scene})
-				}
-			}
-			return out, nil
-		}},
-	}
-}
-
 // overlay is all that is drawn of a placement.
 func (j *job) overlay(p place.Placement) sheet.Overlay {
 	v := j.fit.Check(p)
@@ -109,10 +44,25 @@ func (j *job) overlay(p place.Placement) sheet.Overlay {
 	}
 }
 
+// sheets is all that the sheets are drawn from. Without a placement only those
+// that show none can be.
+func (j *job) sheets(p *place.Placement) sheet.Set {
+	s := sheet.Set{Neck: j.NeckReport}
+	if p != nil {
+		s.Overlay = j.overlay(*p)
+	} else {
+		s.Overlay = sheet.Overlay{Slab: j.Slab, Body: j.Body, Frets: j.board, Unit: j.Unit, Project: j.Name}
+	}
+	if j.Chambers != nil {
+		s.CornerHole = j.Chambers.CornerHole
+	}
+	return s
+}
+
 func sheetNames() string {
 	var names []string
-	for _, k := range sheetKinds() {
-		names = append(names, k.name)
+	for _, k := range sheet.Kinds() {
+		names = append(names, k.Name)
 	}
 	return strings.Join(names, ", ")
 }
@@ -132,23 +82,27 @@ const dotsPerMM = 4
 // fileFormat writes a drawing in one format.
 type fileFormat struct {
 	name  string
-	write func(b *bytes.Buffer, d drawing, o sheet.TileOptions) (pages int, err error)
+	write func(b *bytes.Buffer, d sheet.Drawing, o sheet.TileOptions) (pages int, err error)
 }
 
 func fileFormats() []fileFormat {
 	return []fileFormat{
-		{"pdf", func(b *bytes.Buffer, d drawing, o sheet.TileOptions) (int, error) {
-			o.Part = d.part
-			pages, err := sheet.TilePages(d.scene, o)
+		{"pdf", func(b *bytes.Buffer, d sheet.Drawing, o sheet.TileOptions) (int, error) {
+			o.Part = d.Part
+			pages, err := sheet.TilePages(d.Scene, o)
 			if err != nil {
 				return 0, err
 			}
-			return len(pages), format.PDF(b, sheet.Document{Title: o.Project + ": " + d.scene.Name, Subject: d.scene.Frame, Pages: pages})
+			return len(pages), format.PDF(b, sheet.Document{Title: o.Project + ": " + d.Scene.Name, Subject: d.Scene.Frame, Pages: pages})
 		}},
-		{"svg", func(b *bytes.Buffer, d drawing, _ sheet.TileOptions) (int, error) { return 1, format.SVG(b, d.scene) }},
-		{"dxf", func(b *bytes.Buffer, d drawing, _ sheet.TileOptions) (int, error) { return 1, format.DXF(b, d.scene) }},
-		{"png", func(b *bytes.Buffer, d drawing, _ sheet.TileOptions) (int, error) {
-			return 1, format.PNG(b, d.scene, dotsPerMM)
+		{"svg", func(b *bytes.Buffer, d sheet.Drawing, _ sheet.TileOptions) (int, error) {
+			return 1, format.SVG(b, d.Scene)
+		}},
+		{"dxf", func(b *bytes.Buffer, d sheet.Drawing, _ sheet.TileOptions) (int, error) {
+			return 1, format.DXF(b, d.Scene)
+		}},
+		{"png", func(b *bytes.Buffer, d sheet.Drawing, _ sheet.TileOptions) (int, error) {
+			return 1, format.PNG(b, d.Scene, dotsPerMM)
 		}},
 	}
 }
@@ -163,25 +117,21 @@ func formatNames() string {
 
 // pick finds the named members of a list, in the list's order. "all" is all.
 func pick[T any](flag string, wanted []string, list []T, name func(T) string) ([]T, error) {
-	left := map[string]bool{}
-	for _, w := range wanted {
-		if w = strings.TrimSpace(w); w != "" {
-			left[w] = true
-		}
-	}
-	all := left["all"]
-	delete(left, "all")
-	var out []T
 	var names []string
 	for _, t := range list {
 		names = append(names, name(t))
-		if all || left[name(t)] {
+	}
+	for i, w := range wanted {
+		wanted[i] = strings.TrimSpace(w)
+		if w = wanted[i]; w != "" && w != "all" && !slices.Contains(names, w) {
+			return nil, fmt.Errorf("%s: %q is not known; there are all, %s", flag, w, strings.Join(names, ", "))
+		}
+	}
+	var out []T
+	for _, t := range list {
+		if slices.Contains(wanted, "all") || slices.Contains(wanted, name(t)) {
 			out = append(out, t)
 		}
-		delete(left, name(t))
-	}
-	for w := range left {
-		return nil, fmt.Errorf("%s: %q is not known; there are all, %s", flag, w, strings.Join(names, ", "))
 	}
 	if len(out) == 0 {
 		return nil, fmt.Errorf("%s names nothing; there are all, %s", flag, strings.Join(names, ", "))
@@ -200,7 +150,7 @@ type file struct {
 
 // Run makes all files, then writes them.
 func (p *printCommand) Run(c *console) error {
-	kinds, err := pick("--sheets", p.Sheets, sheetKinds(), func(k sheetKind) string { return k.name })
+	kinds, err := pick("--sheets", p.Sheets, sheet.Kinds(), func(k sheet.Kind) string { return k.Name })
 	if err != nil {
 		return err
 	}
@@ -208,11 +158,10 @@ func (p *printCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	j, err := p.open()
+	j, err := p.open(c)
 	if err != nil {
 		return err
 	}
-	j.around = p.Around
 	name := j.Paper.Size
 	if p.Paper != "" {
 		name = p.Paper
@@ -222,7 +171,7 @@ func (p *printCommand) Run(c *console) error {
 		return fmt.Errorf("--paper: %w", err)
 	}
 	var at *place.Placement
-	if slices.ContainsFunc(kinds, func(k sheetKind) bool { return k.placed }) {
+	if slices.ContainsFunc(kinds, func(k sheet.Kind) bool { return k.Placed }) {
 		if at, _, err = j.placed(c, p.searching); err != nil {
 			return err
 		}
@@ -232,7 +181,9 @@ func (p *printCommand) Run(c *console) error {
 		}
 	}
 	options := sheet.TileOptions{Paper: paper, Margin: j.Paper.Margin, Overlap: j.Paper.Overlap, Project: j.Name}
-	files, err := makeFiles(j, at, kinds, formats, options)
+	set := j.sheets(at)
+	set.Around = p.Around
+	files, err := makeFiles(set, kinds, formats, options)
 	if err != nil {
 		return err
 	}
@@ -290,21 +241,17 @@ func (j *job) tellPrinted(c *console, folder string, at *place.Placement, v *pla
 
 // makeFiles renders everything in memory, so that a drawing that fails leaves
 // the folder as it was.
-func makeFiles(j *job, at *place.Placement, kinds []sheetKind, formats []fileFormat, o sheet.TileOptions) ([]file, error) {
+func makeFiles(set sheet.Set, kinds []sheet.Kind, formats []fileFormat, o sheet.TileOptions) ([]file, error) {
 	files := []file{}
 	for _, k := range kinds {
-		drawings, err := k.draw(j, at)
-		if err != nil {
-			return nil, fmt.Errorf("sheet %s: %w", k.name, err)
-		}
-		for _, d := range drawings {
+		for _, d := range k.Draw(set) {
 			for _, f := range formats {
 				var b bytes.Buffer
 				pages, err := f.write(&b, d, o)
 				if err != nil {
-					return nil, fmt.Errorf("sheet %s as %s: %w", d.name, f.name, err)
+					return nil, fmt.Errorf("sheet %s as %s: %w", d.Name, f.name, err)
 				}
-				files = append(files, file{d.name + "." + f.name, d.scene.Name, f.name, pages, b.Bytes()})
+				files = append(files, file{d.Name + "." + f.name, d.Scene.Name, f.name, pages, b.Bytes()})
 			}
 		}
 	}
