@@ -13,7 +13,8 @@ import (
 type fretsPage struct {
 	Assets, Name, Title string
 	Two                 bool
-	Lines               []string // what is measured, in words
+	Unit                measure.Unit // of what is not said to be mm or in
+	Lines               []string     // what is measured, in words
 	Rows                []fretRow
 }
 
@@ -28,22 +29,26 @@ func (s *Server) frets(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := fretsPage{Assets: assetsPath, Name: b.project.Name, Title: "Frets", Two: b.project.Fret.Two()}
-	l := b.project.Fret
+	p := fretsPage{Assets: assetsPath, Name: b.project.Name, Title: "Frets", Two: b.project.Fret.Two(), Unit: b.project.Unit}
+	l, show := b.project.Fret, b.lengths()
 	if p.Two {
 		p.Lines = append(p.Lines, fmt.Sprintf("Two scales, %s on the bass side and %s on the treble side; fret %s is the square one.",
-			measure.Length(l.BassScale), measure.Length(l.TrebleScale), plain(l.SquareFret)))
+			show(l.BassScale), show(l.TrebleScale), plain(l.SquareFret)))
 	} else {
-		p.Lines = append(p.Lines, fmt.Sprintf("Scale length %s.", measure.Length(l.MeanScale())))
+		p.Lines = append(p.Lines, fmt.Sprintf("Scale length %s.", show(l.MeanScale())))
 	}
 	for _, row := range b.board.Rows {
-		p.Rows = append(p.Rows, fretRowOf(row))
+		p.Rows = append(p.Rows, fretRowOf(row, b.project.Unit))
 	}
 	s.render(w, http.StatusOK, "frets.html", p)
 	return nil
 }
 
-func fretRowOf(r fret.Row) fretRow {
+func fretRowOf(r fret.Row, u measure.Unit) fretRow {
+	number := two
+	if u == measure.Inches {
+		number = func(mm float64) string { return fmt.Sprintf("%.4f", measure.Length(mm).Inches()) }
+	}
 	return fretRow{
 		Fret:         plain(r.Fret),
 		FromNut:      two(r.FromNut.Mm),
@@ -51,10 +56,10 @@ func fretRowOf(r fret.Row) fretRow {
 		Inches:       measure.Length(r.FromNut.Mm).Number(measure.Inches),
 		Rule:         r.FromNut.Rule,
 		Lost:         fmt.Sprintf("%+.2f", -r.FromNut.RuleLostMm),
-		Bass:         two(r.BassFromNutMm),
-		Treble:       two(r.TrebleFromNutMm),
+		Bass:         number(r.BassFromNutMm),
+		Treble:       number(r.TrebleFromNutMm),
 		Angle:        fmt.Sprintf("%.2f", r.AngleRad/degree),
-		Width:        two(r.BoardWidthMm),
+		Width:        number(r.BoardWidthMm),
 	}
 }
 

@@ -550,3 +550,28 @@ func TestFretTable(t *testing.T) {
 	assert.Equal(t, "324.00", twelfth[1])
 	assert.Len(t, rows, 1+22)
 }
+
+// A project in inches gets its table in inches: fret 12 halves both scales of
+// the bench, 27 and 25 1/2 in.
+func TestFretTableOfTwoScalesInInches(t *testing.T) {
+	h := web.New(web.Config{Read: func() (*project.Project, error) { return project.Sample("bench") }}).Handler()
+	doc := parsed(t, ask(t, h, "GET", "/frets", ""))
+	for _, r := range find(doc, func(n *html.Node) bool { return n.Data == "tr" }) {
+		cells := find(r, func(n *html.Node) bool { return n.Data == "td" || n.Data == "th" })
+		if words(cells[0]) == "12" {
+			assert.Equal(t, "13.5000", words(cells[1]))
+			assert.Equal(t, "12.7500", words(cells[2]))
+			return
+		}
+	}
+	t.Fatal("the table has no fret 12")
+}
+
+// A project in inches reads bare numbers as inches, and shows them so.
+func TestVerdictInInches(t *testing.T) {
+	h := web.New(web.Config{Read: func() (*project.Project, error) { return project.Sample("bench") }}).Handler()
+	v := decode[verdict](t, ask(t, h, "POST", "/api/verdict", `{"x":"37 1/2","y":"12.7 mm","angle":"0","face":"top"}`))
+	assert.InDelta(t, 37.5*25.4, v.Placement.X, 1e-9)
+	assert.Equal(t, "37.5", v.Shown.X)
+	assert.Equal(t, "0.5", v.Shown.Y)
+}
