@@ -1,6 +1,7 @@
 package place
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"runtime"
@@ -57,6 +58,7 @@ type search struct {
 	dropped float64 // least bound of the ranges dropped for their score
 
 	desks      []scratch // one a worker
+	first      bool      // stop at the first allowed placement
 	unresolved int       // ranges too fine to cut, not proved impossible
 	evaluated  int
 	stopped    Stopped
@@ -66,6 +68,7 @@ type search struct {
 type node struct {
 	span
 	bound    float64
+	lack     float64 // mm by which the middle fails, roughly; orders the ranges until something allowed is found
 	middle   float64 // score of the placement in the middle
 	tempting bool    // that would be the best so far, if it were allowed
 	clear    bool    // every placement in it is clear in plan
@@ -82,7 +85,10 @@ func (s *search) run(ctx context.Context) {
 	s.seed()
 	s.open = s.roots()
 	for len(s.open) > 0 {
-		if s.open[0].bound >= s.goal() {
+		if s.first && s.best != nil {
+			return
+		}
+		if s.best != nil && s.open[0].bound >= s.goal() {
 			return
 		}
 		switch {
@@ -117,18 +123,10 @@ func (s *search) run(ctx context.Context) {
 		for _, r := range results {
 			s.keep(r)
 		}
-		slices.SortStableFunc(s.open, func(a, b node) int {
-			switch {
-			case a.bound < b.bound:
-				return -1
-			case a.bound > b.bound:
-				return 1
-			}
-			return 0
-		})
+		s.order()
 		// What the best so far makes needless goes now, to keep the list short.
 		goal := s.goal()
-		for len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
+		for s.best != nil && len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
 			s.dropped = math.Min(s.dropped, s.open[len(s.open)-1].bound)
 			s.open = s.open[:len(s.open)-1]
 		}
@@ -136,6 +134,17 @@ func (s *search) run(ctx context.Context) {
 			s.o.Progress(Progress{Best: s.best, Bound: s.bound(), Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
 		}
 	}
+}
+
+// order puts the ranges to look at next first: those of least bound; until
+// something allowed is known, those whose middle fails by least.
+func (s *search) order() {
+	slices.SortStableFunc(s.open, func(a, b node) int {
+		if s.best == nil {
+			return cmp.Compare(a.lack, b.lack)
+		}
+		return cmp.Compare(a.bound, b.bound)
+	})
 }
 
 // each calls f(0..n−1) on the workers.
@@ -208,6 +217,16 @@ func (s *search) look(b *scratch, n node) seen {
 		}
 		n.clear = clear
 	}
+	if s.best == nil {
+		// Nothing to compare with yet: look for something allowed.
+		out := seen{node: n}
+		out.node.tempting = true
+		p := c.Settle(c.at(n.span))
+		if out.node.lack = c.lack(p); out.node.lack <= 0 && c.Allowed(p) {
+			out.centre = &Found{p, c.Score(p)}
+		}
+		return out
+	}
 	n.bound = math.Max(n.bound, c.lower(b, n.span))
 	out := seen{node: n}
 	goal := s.goal()
@@ -257,7 +276,7 @@ func (s *search) roots() []node {
 			h := (to - from) / float64(parts) / 2
 			m := box.Centre()
 			sp := span{face: f, x: m.X, y: m.Y, a: from + h*float64(2*i+1), hx: box.Width() / 2, hy: box.Height() / 2, ha: h}
-			out = append(out, node{span: sp, bound: math.Inf(-1)})
+			out = append(out, node{span: sp, bound: 0})
 		}
 	}
 	return out
@@ -376,6 +395,23 @@ func (c *Case) possible(s span) (possible, clear bool) {
 	return c.mayKeepMusts(s, p), clear
 }
 
+// lack is how many mm a settled placement fails by, roughly, at some corners
+// of its outline and in its thickness; ≤ 0 when no failure was seen.
+func (c *Case) lack(p Placement) float64 {
+	m := p.Frame().flat(0)
+	worst := math.Inf(-1)
+	for i := 0; i < len(c.front); i += max(1, len(c.front)/48) {
+		worst = max(worst, c.Need.Clearance()-c.wood.depth(m.apply(c.front[i])))
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range c.hull {
+		x := m.apply(q).X
+		lo, hi = min(lo, x), max(hi, x)
+	}
+	top, bottom, _, _ := c.Slab.HeightRange(lo, hi)
+	return max(worst, c.Body.Thickness+2*c.Need.Flatten-(top-bottom))
+}
+
 // mayReach tells whether the slab is broad enough for the body anywhere along
 // the range of x: every corner must find an outline that goes far enough to
 // either side within its reach.
@@ -482,8 +518,11 @@ func (c *Case) mayKeepMusts(s span, p Placement) bool {
 // bound is what is proved of every allowed placement.
 func (s *search) bound() float64 {
 	b := s.dropped
-	if len(s.open) > 0 {
-		b = math.Min(b, s.open[0].bound)
+	for _, n := range s.open {
+		b = min(b, n.bound)
+		if s.best != nil {
+			break // they are in order
+		}
 	}
 	if s.best != nil {
 		b = math.Min(b, s.best.Score.Total)

@@ -222,3 +222,58 @@ func BenchmarkSearch(b *testing.B) {
 	}
 	b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
 }
+
+// The smallest single relaxations, against what plain arithmetic says.
+func TestSmallestRelaxations(t *testing.T) {
+	byName := func(r place.Result, name string) (place.Relaxation, bool) {
+		for _, x := range r.Infeasible.Relaxations {
+			if x.Limit == name {
+				return x, true
+			}
+		}
+		return place.Relaxation{}, false
+	}
+	// An ellipse-like body of width w in a strip of width b: the least room to
+	// the edge is (b − w)/2 with the body straight, so the edge must give by
+	// need − (b − w)/2. Nothing else helps.
+	b := plainBody(220, 150, 44, 0)
+	width := b.Outline.Bounds().Height()
+	s := board(800, 60, strip(60, pale), strip(100, brown))
+	need := place.DefaultNeed()
+	c, err := place.NewCase(s, b, need, place.DefaultWish())
+	require.NoError(t, err)
+	r := search(t, c, place.Options{})
+	require.NotNil(t, r.Infeasible)
+	x, ok := byName(r, "room to the slab's edge")
+	require.True(t, ok)
+	assert.InDelta(t, need.Clearance()-(160-width)/2, x.By, 0.06)
+	_, ok = byName(r, "thickness of the slab")
+	assert.False(t, ok, "a thinner body is as wide")
+
+	// A slab 45 mm thick for a body of 44 with 1 mm to plane on both faces.
+	s = board(800, 45, strip(100, pale), strip(140, brown))
+	c, err = place.NewCase(s, b, need, place.DefaultWish())
+	require.NoError(t, err)
+	r = search(t, c, place.Options{})
+	require.NotNil(t, r.Infeasible)
+	x, ok = byName(r, "thickness of the slab")
+	require.True(t, ok)
+	assert.InDelta(t, 1, x.By, 0.06)
+
+	// Chambers 60 mm long across the whole slab leave bays of 135 mm. The body
+	// fits a bay best when it lies across the slab, its width along x.
+	s = board(800, 60, strip(120, pale), strip(120, brown))
+	for i := range 2 {
+		for _, x := range []float64{100, 295, 490, 685} {
+			s.Chambers = append(s.Chambers, slab.Chamber{Name: "c", Strip: i, From: x - 30, To: x + 30, TopSkin: 5, BottomSkin: 5, State: slab.Cut})
+		}
+	}
+	c, err = place.NewCase(s, b, need, place.DefaultWish())
+	require.NoError(t, err)
+	r = search(t, c, place.Options{})
+	require.NotNil(t, r.Infeasible)
+	assert.True(t, r.Infeasible.Proved)
+	x, ok = byName(r, "room to hollows, fasteners and flaws")
+	require.True(t, ok)
+	assert.InDelta(t, need.Clearance()-(135-width)/2, x.By, 0.06)
+}
