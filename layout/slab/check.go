@@ -3,6 +3,7 @@ package slab
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 	"slabwright/layout/wood"
@@ -15,6 +16,7 @@ const (
 	most        = 4000 // strips
 	mostPieces  = 1000 // in one strip, and chambers, fasteners, flaws, stations
 	closeEnough = 1e-6 // mm; far below any tool, far above rounding
+	atEdge      = 0.02 // mm; what a chamber may stand beyond the outline, twice what the outline is drawn to
 )
 
 // Check says what is wrong with the slab, or nil. It tells of the first fault
@@ -249,6 +251,16 @@ func (s *Slab) checkObstacles() error {
 		return fmt.Errorf("slab: too many chambers, fasteners or flaws")
 	}
 	ring := s.Outline().Polygon(0.01)
+	bands := s.bands()
+	inside := map[float64][]span{} // the outline along lines of equal y
+	within := func(y, from, to float64) ([]span, bool) {
+		spans, ok := inside[y]
+		if !ok {
+			spans = crossings(ring, y)
+			inside[y] = spans
+		}
+		return spans, slices.ContainsFunc(spans, func(g span) bool { return g.from <= from+atEdge && to <= g.to+atEdge })
+	}
 	lastOf := map[int][]int{}
 	for i, c := range s.Chambers {
 		name := s.chamberName(i)
@@ -264,11 +276,20 @@ func (s *Slab) checkObstacles() error {
 		if c.State != Planned && c.State != Cut {
 			return fmt.Errorf("%s: state %q (rule 10): give %q or %q", name, c.State, Planned, Cut)
 		}
-		y0, y1 := s.Band(c.Strip)
-		rect := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
-		for _, q := range rect {
-			if d := ring.Depth(q); d < -0.02 {
-				return fmt.Errorf("%s: its corner at %.4g, %.4g mm is %.3g mm outside the slab's outline (rule 10)", name, q.X, q.Y, -d)
+		y0, y1 := bands[c.Strip], bands[c.Strip+1]
+		hair := min(atEdge, (y1-y0)/4)
+		for _, y := range [2]float64{y0 + hair, y1 - hair} {
+			if spans, ok := within(y, c.From, c.To); !ok {
+				where := "nowhere"
+				for k, g := range spans {
+					if k == 0 {
+						where = ""
+					} else {
+						where += " and "
+					}
+					where += fmt.Sprintf("%.4g to %.4g mm", g.from, g.to)
+				}
+				return fmt.Errorf("%s: from %.4g to %.4g mm leaves the slab's outline, outside it at y = %.4g mm (rule 10): there the wood runs %s", name, c.From, c.To, y, where)
 			}
 		}
 		if least, at := s.leastThickness(c.From, c.To); least <= c.TopSkin+c.BottomSkin {

@@ -135,6 +135,7 @@ func (s *Slab) PlanFasteners(rules FastenerRules, reserved []geom.Polygon) Faste
 				continue
 			}
 			spans := crossings(c.ring, (outer+inner)/2)
+			c.clearAlong(outer+dir*sunk, dir*length)
 			driven := 0
 			for _, in := range spans {
 				count := max(rules.LeastPerStrip, int(math.Round(in.length()/rules.SpacingMm)))
@@ -198,6 +199,29 @@ type fastenerCheck struct {
 	bands    []float64
 	have     []Fastener
 	cut      []Obstacle
+	open     []span // along x, where a screw of the strip in hand may stand
+}
+
+// clearAlong finds where along the slab a screw over y to y + run keeps clear
+// of the saw's path and of the reserved wood, taking it as thick as its head
+// all along. It spares place most of its trials.
+func (c *fastenerCheck) clearAlong(y, run float64) {
+	y0, y1 := min(y, y+run), max(y, y+run)
+	w := max(c.rules.HeadMm, c.rules.ShankMm)/2 + c.rules.ClearMm
+	var no []span
+	ban := func(ring geom.Polygon, w float64) {
+		for i, a := range ring {
+			if lo, hi, ok := reach(a, ring[(i+1)%len(ring)], y0, y1, w); ok {
+				no = append(no, span{lo, hi})
+			}
+		}
+	}
+	ban(c.ring, w+c.rules.SawMm/2)
+	for _, ring := range c.reserved {
+		ban(ring, w)
+		no = append(no, shadow(ring, y0, y1)...)
+	}
+	c.open = gaps(no, 0, c.s.Length)
 }
 
 func (s *Slab) fastenerCheck(rules FastenerRules, reserved []geom.Polygon) *fastenerCheck {
@@ -215,6 +239,9 @@ func (s *Slab) fastenerCheck(rules FastenerRules, reserved []geom.Polygon) *fast
 func (c *fastenerCheck) place(want, reach, y, dir, length float64, high bool) (Fastener, bool) {
 	for k := 0; float64(k)*4 <= 2*reach; k++ {
 		x := want + 4*float64((k+1)/2)*float64(1-2*(k%2)) // out to both sides
+		if !slices.ContainsFunc(c.open, func(g span) bool { return g.from <= x && x <= g.to }) {
+			continue
+		}
 		m := (c.s.TopAt(x) + c.s.BottomAt(x)) / 2
 		offset := c.rules.HeightOffsetMm
 		if !high {
@@ -251,6 +278,14 @@ func (f Fastener) capsules() []capsule {
 	return out
 }
 
+// longest is how far any of it reaches from its start, thickest its greatest
+// radius.
+func (f Fastener) longest() float64 {
+	return max(f.Length, f.PilotDepth, f.Head/2) + f.thickest()
+}
+
+func (f Fastener) thickest() float64 { return max(f.Shank, f.Head, f.Pilot) / 2 }
+
 // faults are what is wrong with f, given those driven before.
 func (c *fastenerCheck) faults(f Fastener) []FastenerFault {
 	var out []FastenerFault
@@ -259,6 +294,12 @@ func (c *fastenerCheck) faults(f Fastener) []FastenerFault {
 	}
 	mine := f.capsules()
 	for _, g := range c.have {
+		if apart := f.At.Distance(g.At) - f.longest() - g.longest(); apart > c.rules.ClearMm {
+			continue
+		}
+		if f.Direction.X == 0 && g.Direction.X == 0 && math.Abs(f.At.X-g.At.X) > f.thickest()+g.thickest()+c.rules.ClearMm {
+			continue
+		}
 		worst, at := math.Inf(1), geom.Point3{}
 		for _, a := range mine {
 			for _, b := range g.capsules() {

@@ -426,7 +426,7 @@ func TestCheckNamesTheRule(t *testing.T) {
 		{func(s *Slab) { s.Chambers = []Chamber{{Strip: 9}} }, "strips 1 to 5"},
 		{func(s *Slab) {
 			s.Chambers = []Chamber{{Strip: 2, From: 1700, To: 1795, TopSkin: 6, BottomSkin: 6, State: Cut}}
-		}, "outside the slab's outline"},
+		}, "leaves the slab's outline"},
 		{func(s *Slab) {
 			s.Chambers = []Chamber{{Strip: 2, From: 200, To: 300, TopSkin: 30, BottomSkin: 30, State: Cut}}
 		}, "two skins"},
