@@ -252,7 +252,7 @@ func (c *fastenerCheck) place(want, reach, y, dir, length float64, high bool) (F
 				Kind: "screw", At: geom.Point3{X: x, Y: y, Z: z}, Direction: geom.Vec3{Y: dir},
 				Length: length, Shank: c.rules.ShankMm, Head: c.rules.HeadMm, Pilot: c.rules.PilotMm,
 			}
-			if len(c.faults(f)) == 0 {
+			if len(c.earlier(f)) == 0 && len(c.around(f)) == 0 { // the cheap one first
 				return f, true
 			}
 		}
@@ -288,10 +288,16 @@ func (f Fastener) thickest() float64 { return max(f.Shank, f.Head, f.Pilot) / 2 
 
 // faults are what is wrong with f, given those driven before.
 func (c *fastenerCheck) faults(f Fastener) []FastenerFault {
+	return append(c.earlier(f), c.around(f)...)
+}
+
+func fault(f Fastener, at geom.Point3, short float64, format string, args ...any) FastenerFault {
+	return FastenerFault{Name: f.Name, What: fmt.Sprintf(format, args...), ShortMm: short, AtMm: [3]float64{at.X, at.Y, at.Z}}
+}
+
+// earlier are the faults of f against fasteners driven before it.
+func (c *fastenerCheck) earlier(f Fastener) []FastenerFault {
 	var out []FastenerFault
-	say := func(at geom.Point3, short float64, format string, args ...any) {
-		out = append(out, FastenerFault{Name: f.Name, What: fmt.Sprintf(format, args...), ShortMm: short, AtMm: [3]float64{at.X, at.Y, at.Z}})
-	}
 	mine := f.capsules()
 	for _, g := range c.have {
 		if apart := f.At.Distance(g.At) - f.longest() - g.longest(); apart > c.rules.ClearMm {
@@ -309,9 +315,20 @@ func (c *fastenerCheck) faults(f Fastener) []FastenerFault {
 			}
 		}
 		if worst < c.rules.ClearMm {
-			say(at, c.rules.ClearMm-worst, "comes within %.1f mm of %s", worst, g.Name)
+			out = append(out, fault(f, at, c.rules.ClearMm-worst, "comes within %.1f mm of %s", worst, g.Name))
 		}
 	}
+	return out
+}
+
+// around are the faults of f against the saw's path, wood to be kept, chambers
+// and the slab's faces.
+func (c *fastenerCheck) around(f Fastener) []FastenerFault {
+	var out []FastenerFault
+	say := func(at geom.Point3, short float64, format string, args ...any) {
+		out = append(out, fault(f, at, short, format, args...))
+	}
+	mine := f.capsules()
 	for _, a := range mine {
 		p, q := a.a.Plan(), a.b.Plan()
 		need := a.r + c.rules.ClearMm
