@@ -11,6 +11,7 @@ import (
 	"slabwright/body/geom"
 	"slabwright/fret/measure"
 	"slabwright/layout/sheet"
+	"slabwright/layout/slab"
 )
 
 // benchPage is what page.html shows.
@@ -31,7 +32,7 @@ type benchPage struct {
 // layerChoice is a box to tick over the drawing.
 type layerChoice struct {
 	Name  string
-	Shows string // layers, apart by blanks
+	Shows string // layers or classes, apart by blanks
 	On    bool
 	ID    string // when the script asks for it
 }
@@ -113,10 +114,11 @@ func layerChoices() []layerChoice {
 	return []layerChoice{
 		{"woods", string(sheet.Strip), true, ""},
 		{"glue lines", string(sheet.GlueLine), true, ""},
-		{"chambers", string(sheet.Chamber), true, ""},
-		{"fasteners and flaws", string(sheet.Fastener) + " " + string(sheet.Flaw), true, ""},
-		{"cavities and holes", string(sheet.Cavity) + " " + string(sheet.Hole), true, ""},
-		{"frets and strings", string(sheet.Fret) + " " + string(sheet.String), true, ""},
+		{"planned chambers", string(slab.Planned), true, ""},
+		{"cut chambers", string(slab.Cut), true, ""},
+		{"fasteners, flaws", string(sheet.Fastener) + " " + string(sheet.Flaw), true, ""},
+		{"cavities", string(sheet.Cavity) + " " + string(sheet.Hole), true, ""},
+		{"frets, strings", string(sheet.Fret) + " " + string(sheet.String), true, ""},
 		{"words", string(sheet.Note), false, "words"},
 	}
 }

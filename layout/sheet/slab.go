@@ -332,7 +332,7 @@ func SlabSide(sl *slab.Slab, u measure.Unit) Scene {
 		for k := len(up) - 1; k >= 0; k-- {
 			g = append(g, up[k])
 		}
-		it := Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penThin, dashHidden...), Title: fmt.Sprintf("%s, strip %d", chamberName(c, i), c.Strip+1)}
+		it := Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penThin, dashHidden...), Class: "chamber " + string(c.State), Title: fmt.Sprintf("%s, strip %d", chamberName(c, i), c.Strip+1)}
 		if c.State == slab.Cut {
 			it.Stroke = pen(colourChamber, penMedium)
 		}
