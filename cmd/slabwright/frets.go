@@ -49,12 +49,13 @@ type fretsCommand struct {
 	SpreadNut    length   `placeholder:"LENGTH" group:"Without a project" help:"Between the outer strings' centres at the nut (usual for the strings)."`
 	SpreadSaddle length   `placeholder:"LENGTH" group:"Without a project" help:"The same at the saddle (usual for the strings)."`
 	Strings      int      `placeholder:"N" group:"Without a project" help:"How many strings, 1 to 12 (6)."`
-	Steps        int      `placeholder:"N" group:"Without a project" help:"Equal steps to the octave (12)."`
-	Tuning       string   `placeholder:"FILE" group:"Without a project" help:"Tuning file (.scl) in place of equal steps."`
+	Temperament  string   `placeholder:"LIST" group:"Without a project" help:"Equal steps to the octave, or pitches as ratios or cents: 12, \"19 equal\", \"9/8 5/4 4/3 3/2 5/3 15/8 2/1\" (12)."`
+	Tuning       string   `placeholder:"FILE" group:"Without a project" help:"Tuning file (.scl) in place of --temperament."`
 	Unit         *unit    `placeholder:"mm|in" help:"Unit to show (the project's, or mm)."`
 
 	DividerError length `placeholder:"LENGTH" help:"Also tell how far off each fret would be that is stepped off from the one before with dividers that err by this much."`
 	Measured     string `placeholder:"LIST" help:"Find the scale length of a neck that exists from measured distances from the nut, as 1=36.4,5=162.5,12=324.1 (bare numbers in mm; \"5=6 13/32 in\" works too)."`
+	NutMoved     bool   `help:"With --measured: the nut may stand in the wrong place; find by how much."`
 }
 
 // Examples end the help.
@@ -71,7 +72,7 @@ func (*fretsCommand) Examples() []string {
 // fromFlags tells whether a flag that describes a board is given.
 func (f *fretsCommand) fromFlags() bool {
 	return f.Scale != 0 || f.BassScale != 0 || f.TrebleScale != 0 || f.Count != 0 || f.SquareFret != nil ||
-		f.SpreadNut != 0 || f.SpreadSaddle != 0 || f.Strings != 0 || f.Steps != 0 || f.Tuning != ""
+		f.SpreadNut != 0 || f.SpreadSaddle != 0 || f.Strings != 0 || f.Temperament != "" || f.Tuning != ""
 }
 
 // layout is the board that the flags describe.
@@ -107,12 +108,10 @@ func (f *fretsCommand) layout() (fret.Layout, error) {
 
 func (f *fretsCommand) temperament() (fret.Temperament, error) {
 	switch {
-	case f.Steps != 0 && f.Tuning != "":
-		return fret.Temperament{}, errors.New("--steps stands beside --tuning: give one of them")
-	case f.Steps != 0:
-		return fret.Equal(f.Steps)
+	case f.Temperament != "" && f.Tuning != "":
+		return fret.Temperament{}, errors.New("--temperament stands beside --tuning: give one of them")
 	case f.Tuning == "":
-		return fret.Temperament{}, nil
+		return fret.ParseTemperament(f.Temperament)
 	}
 	data, err := os.ReadFile(f.Tuning)
 	if err != nil {
@@ -174,6 +173,9 @@ func pointer(v float64) *number { n := number(v); return &n }
 func (f *fretsCommand) Run(c *console) error {
 	if f.Measured != "" {
 		return f.fit(c)
+	}
+	if f.NutMoved {
+		return errors.New("--nut-moved goes with --measured")
 	}
 	var l fret.Layout
 	var name string
@@ -322,20 +324,11 @@ func (f *fretsCommand) fit(c *console) error {
 	if err != nil {
 		return err
 	}
-	var list []fret.Measured
-	for _, item := range strings.Split(f.Measured, ",") {
-		n, mm, ok := strings.Cut(item, "=")
-		number, err := strconv.Atoi(strings.TrimSpace(n))
-		if !ok || err != nil {
-			return fmt.Errorf("--measured %q: write fret=distance, such as 12=324.1", item)
-		}
-		d, err := measure.ParseLength(strings.TrimSpace(mm), measure.Millimetres)
-		if err != nil {
-			return fmt.Errorf("--measured %q: %w", item, err)
-		}
-		list = append(list, fret.Measured{Fret: number, Mm: d.Mm()})
+	list, err := fret.ParseMeasured(f.Measured, measure.Millimetres)
+	if err != nil {
+		return err
 	}
-	fit, err := fret.FitScale(list, t, false)
+	fit, err := fret.FitScale(list, t, f.NutMoved)
 	if err != nil {
 		return err
 	}
@@ -349,10 +342,11 @@ func (f *fretsCommand) fit(c *console) error {
 	a := struct {
 		Scale    number     `json:"scale_mm"`
 		Error    number     `json:"scale_error_mm"`
+		Offset   number     `json:"nut_offset_mm"`
 		Rms      number     `json:"rms_mm"`
 		Frets    []residual `json:"frets"`
 		Suspects []int      `json:"suspects"`
-	}{number(fit.ScaleMm), number(fit.ScaleErrorMm), number(fit.RmsMm), []residual{}, append([]int{}, fit.Suspects...)}
+	}{number(fit.ScaleMm), number(fit.ScaleErrorMm), number(fit.NutOffsetMm), number(fit.RmsMm), []residual{}, append([]int{}, fit.Suspects...)}
 	for _, r := range fit.Residuals {
 		a.Frets = append(a.Frets, residual{r.Fret, number(r.MeasuredMm), number(r.ExpectedMm), number(r.OffMm), r.Suspect})
 	}
@@ -370,7 +364,11 @@ func (f *fretsCommand) fit(c *console) error {
 	if f.Unit != nil {
 		show = ruler{f.Unit.Unit}
 	}
-	fmt.Fprintf(c.out, "scale length %s, give or take %s\n\n", show.length(fit.ScaleMm), show.length(fit.ScaleErrorMm))
+	fmt.Fprintf(c.out, "scale length %s, give or take %s\n", show.length(fit.ScaleMm), show.length(fit.ScaleErrorMm))
+	if f.NutMoved {
+		fmt.Fprintf(c.out, "the nut stands %s too far from the frets\n", show.length(fit.NutOffsetMm))
+	}
+	fmt.Fprintln(c.out)
 	g := table("fret", "measured", "expected", "off", "")
 	for _, r := range fit.Residuals {
 		note := ""

@@ -40,12 +40,16 @@ func TestPlaceAnswers(t *testing.T) {
 	at := place.Placement{X: 100, Angle: math.Pi / 2, Face: place.Bottom}
 
 	t.Run("found, stopped before anything was proved", func(t *testing.T) {
-		m := keys(place.Result{Best: &place.Found{Placement: at, Score: place.Score{Total: 3}}, Bound: math.Inf(-1), Gap: math.Inf(1), Stopped: place.ByHand})
+		m := keys(place.Result{Best: &place.Found{Placement: at, Score: place.Score{Total: 3}}, Bound: math.Inf(-1), Gap: math.Inf(1), Stopped: place.ByHand,
+			Alternatives: []place.Found{{Placement: at, Score: place.Score{Total: 4}}}})
 		assert.Equal(t, 90.0, m["placement"].(map[string]any)["angle_deg"])
 		assert.Equal(t, "bottom", m["placement"].(map[string]any)["face"])
 		assert.Equal(t, "hand", m["stopped"])
 		assert.Nil(t, m["bound"])
 		assert.Nil(t, m["gap"])
+		other := m["alternatives"].([]any)[0].(map[string]any)
+		assert.Equal(t, 4.0, other["score"])
+		assert.Equal(t, 100.0, other["placement"].(map[string]any)["x_mm"])
 		assert.Nil(t, m["infeasible"])
 	})
 	t.Run("nothing fits", func(t *testing.T) {
