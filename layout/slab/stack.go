@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"slabwright/layout/wood/colour"
 )
@@ -292,71 +293,96 @@ type Symmetry struct {
 	Differences []Difference `json:"differences"`
 }
 
-// Difference is a way in which a strip is not the mirror image of the one at
-// the same place on the other side.
+// Difference is a stretch off the centreline where the left is not the mirror
+// image of the right.
 type Difference struct {
-	Right int    `json:"right"` // strip, from 0
-	Left  int    `json:"left"`
-	What  string `json:"what"`
+	FromMm float64 `json:"from_mm"` // off the centreline
+	ToMm   float64 `json:"to_mm"`
+	Right  int     `json:"right_strip"` // strips there, from 0
+	Left   int     `json:"left_strip"`
+	What   string  `json:"what"`
 }
 
-// Symmetry compares strips pairwise from the outside in: thickness, woods,
-// shade (CIEDE2000 above 2, which a trained eye sees) and transitions.
+// Symmetry compares the two sides place by place, from the centreline out:
+// woods, shades (CIEDE2000 above 2, which a trained eye sees), transitions, and
+// joints that have no twin. An odd strip more on one side so does not throw
+// off all that lies beyond it.
 func (s *Slab) Symmetry() Symmetry {
+	const near = 0.01 // mm; joints nearer than this are twins
 	sym := Symmetry{Symmetric: true}
+	bands := s.bands()
 	n := len(s.Strips)
-	for i := range n / 2 {
-		a, b := s.Strips[i], s.Strips[n-1-i]
-		say := func(format string, args ...any) {
-			sym.Symmetric = false
-			sym.Differences = append(sym.Differences, Difference{i, n - 1 - i, fmt.Sprintf(format, args...)})
-		}
-		if d := b.Thickness() - a.Thickness(); math.Abs(d) > 0.01 {
-			say("left is %+.2f mm thicker", d)
-		}
-		if len(a.Pieces) != len(b.Pieces) {
-			say("%d pieces on the right, %d on the left", len(a.Pieces), len(b.Pieces))
+	var cuts []float64
+	for _, y := range bands {
+		cuts = append(cuts, math.Abs(y))
+	}
+	cuts = sortedUnique(append(cuts, 0))
+	strip := func(y float64) int { return max(0, min(sort.SearchFloat64s(bands, y)-1, n-1)) }
+	for k := 0; k+1 < len(cuts); k++ {
+		from, to := cuts[k], cuts[k+1]
+		if to-from < near {
 			continue
 		}
-		for k := range a.Pieces {
-			p, q := a.Pieces[k], b.Pieces[k]
-			if species(p).Key != species(q).Key {
-				say("piece %d: %s on the right, %s on the left", k+1, species(p).Common, species(q).Common)
-				continue
-			}
-			cp, _ := colour.Parse(s.Colour(p)) // both have passed Check
-			cq, _ := colour.Parse(s.Colour(q))
-			if d := colour.Difference(cp.Lab(), cq.Lab()); d > 2 {
-				say("piece %d: shades differ by %.1f (CIEDE2000)", k+1, d)
-			}
+		m := (from + to) / 2
+		i, j := strip(-m), strip(m)
+		say := func(format string, args ...any) {
+			sym.Symmetric = false
+			sym.Differences = append(sym.Differences, Difference{from, to, i, j, fmt.Sprintf(format, args...)})
 		}
-		for k := range min(len(a.Transitions), len(b.Transitions)) {
-			p, q := a.Transitions[k], b.Transitions[k]
-			switch {
-			case p.Kind != q.Kind:
-				say("transition %d: %s on the right, %s on the left", k+1, p.Kind, q.Kind)
-			case math.Abs(p.At-q.At) > 0.1:
-				say("transition %d: left is %+.1f mm along", k+1, q.At-p.At)
-			case p.Kind != Square && math.Abs(p.Angle-q.Angle) > 1e-3:
-				say("transition %d: angles differ", k+1)
-			case p.Kind == Diagonal && sign(p.Lean) == sign(q.Lean):
-				say("transition %d: both lean the same way", k+1)
-			case p.Kind == Chevron && sign(p.Lean) != sign(q.Lean):
-				say("transition %d: chevrons point apart", k+1)
-			case len(p.Slips) != len(q.Slips):
-				say("transition %d: %d slips on the right, %d on the left", k+1, len(p.Slips), len(q.Slips))
+		if i == j { // the strip on the centreline
+			for q, tr := range s.Strips[i].Transitions {
+				if tr.Kind == Diagonal && from < near {
+					say("transition %d of the middle strip runs across the centreline", q+1)
+				}
 			}
-		}
-	}
-	if n%2 == 1 {
-		for k, tr := range s.Strips[n/2].Transitions {
-			if tr.Kind == Diagonal {
-				sym.Symmetric = false
-				sym.Differences = append(sym.Differences, Difference{n / 2, n / 2, fmt.Sprintf("transition %d of the middle strip runs across the centreline", k+1)})
+			if math.Abs(bands[i]+bands[i+1]) > near && from < near {
+				say("the middle strip stands %.2f mm to the left", (bands[i]+bands[i+1])/2)
 			}
+			continue
 		}
+		if math.Abs(bands[i+1]+bands[j]) > near || math.Abs(bands[i]+bands[j+1]) > near {
+			say("%s (%.1f mm) on the right, %s (%.1f mm) on the left: their joints are no twins", s.StripName(i), s.Strips[i].Thickness(), s.StripName(j), s.Strips[j].Thickness())
+		}
+		s.compareStrips(s.Strips[i], s.Strips[j], say)
 	}
 	return sym
+}
+
+// compareStrips says how b is not the mirror image of a.
+func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
+	if len(a.Pieces) != len(b.Pieces) {
+		say("%d pieces on the right, %d on the left", len(a.Pieces), len(b.Pieces))
+		return
+	}
+	for k := range a.Pieces {
+		p, q := a.Pieces[k], b.Pieces[k]
+		if species(p).Key != species(q).Key {
+			say("piece %d: %s on the right, %s on the left", k+1, species(p).Common, species(q).Common)
+			continue
+		}
+		cp, _ := colour.Parse(s.Colour(p)) // both have passed Check
+		cq, _ := colour.Parse(s.Colour(q))
+		if d := colour.Difference(cp.Lab(), cq.Lab()); d > 2 {
+			say("piece %d: shades differ by %.1f (CIEDE2000)", k+1, d)
+		}
+	}
+	for k := range a.Transitions {
+		p, q := a.Transitions[k], b.Transitions[k]
+		switch {
+		case p.Kind != q.Kind:
+			say("transition %d: %s on the right, %s on the left", k+1, p.Kind, q.Kind)
+		case math.Abs(p.At-q.At) > 0.1:
+			say("transition %d: left is %+.1f mm along", k+1, q.At-p.At)
+		case p.Kind != Square && math.Abs(p.Angle-q.Angle) > 1e-3:
+			say("transition %d: angles differ", k+1)
+		case p.Kind == Diagonal && sign(p.Lean) == sign(q.Lean):
+			say("transition %d: both lean the same way", k+1)
+		case p.Kind == Chevron && sign(p.Lean) != sign(q.Lean):
+			say("transition %d: chevrons point apart", k+1)
+		case len(p.Slips) != len(q.Slips):
+			say("transition %d: %d slips on the right, %d on the left", k+1, len(p.Slips), len(q.Slips))
+		}
+	}
 }
 
 func sign(lean int) int {

@@ -45,14 +45,49 @@ const (
 	acrossStrength  = 0.05
 )
 
+// thumbPatch is the side of the square that a point load is spread over, mm.
+const thumbPatch = 20
+
+// plateAnswer is what a load of 1 N in the middle of a plate does: the sag in
+// mm and the bending moments along and across, N·mm for each mm of width.
+type plateAnswer struct{ sag, along, across float64 }
+
+// plate is a simply supported rectangle of sides a (along) and b (across) with
+// bending stiffnesses da and db (N·mm), twisting stiffness √(da·db) (Huber's
+// assumption), loaded by 1 N spread over a square of thumbPatch in its middle:
+// Navier's double series (S. Timoshenko and S. Woinowsky-Krieger, Theory of
+// Plates and Shells, 1959, sections 34 and 85). The series of the moments
+// converges as the patch is a patch; terms up to 61 leave about a percent.
+func plate(a, b, da, db float64) plateAnswer {
+	u, v := min(thumbPatch, a), min(thumbPatch, b)
+	h := math.Sqrt(da * db)
+	var out plateAnswer
+	const terms = 61
+	var row, column [terms + 1]float64 // sin(mπu/2a)/(mπu/2a), the patch's share in each wave
+	share := func(x float64) float64 { return math.Sin(x) / x }
+	for m := 1; m <= terms; m += 2 {
+		row[m] = share(float64(m) * math.Pi * u / (2 * a))
+		column[m] = share(float64(m) * math.Pi * v / (2 * b))
+	}
+	for m := 1; m <= terms; m += 2 {
+		km := float64(m) * math.Pi / a
+		for n := 1; n <= terms; n += 2 {
+			kn := float64(n) * math.Pi / b
+			w := 4 / (a * b) * row[m] * column[n] / (da*km*km*km*km + 2*h*km*km*kn*kn + db*kn*kn*kn*kn)
+			out.sag += w
+			out.along += da * km * km * w
+			out.across += db * kn * kn * w
+		}
+	}
+	return out
+}
+
 // Strength estimates. hole, in plan, is the outline of what has been cut out;
 // nil for none.
 //
-// A skin is taken as two crossed strips of itself, simply supported, that
-// share the load by stiffness: one along the grain from rib to rib, one across
-// it; each as wide as the other is long, but no wider than half its own span.
-// For a strip of span L, width b, thickness t: sag P L³/(4 E b t³), stress
-// 3 P L/(2 b t²) (any text on beams).
+// A skin is an orthotropic plate, simply supported all round (glued edges hold
+// better), under the load spread over a square of thumbPatch in its middle;
+// see plate.
 //
 // The slab is a beam on two supports at a twentieth of its length from the
 // ends; its stiffness at each station is the sum of its strips' E·I about the
@@ -85,6 +120,8 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 		return woods[strip][partAt(all[strip], y0, y1, geom.Pt(x, (y0+y1)/2))]
 	}
 	faces := map[hollowKey][2]float64{} // roof and floor at a station, by skins
+	type skinKey struct{ span, across, thickness, moe float64 }
+	plates := map[skinKey]plateAnswer{}
 	for i, c := range s.Chambers {
 		x := (c.From + c.To) / 2
 		lo, hi := c.Strip, c.Strip
@@ -99,15 +136,17 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 		k := SkinStrength{Chamber: s.chamberName(i), SpanMm: c.To - c.From, AcrossMm: bands[hi+1] - bands[lo], LoadN: skinLoadN}
 		if sp.MOE > 0 {
 			t := min(c.TopSkin, c.BottomSkin)
-			stiff := func(l, b, e float64) float64 { return 4 * e * b * t * t * t / (l * l * l) } // N/mm
-			bAlong, bAcross := min(k.AcrossMm, k.SpanMm/2), min(k.SpanMm, k.AcrossMm/2)
-			along, across := stiff(k.SpanMm, bAlong, sp.MOE), stiff(k.AcrossMm, bAcross, acrossStiffness*sp.MOE)
-			k.SagMm = skinLoadN / (along + across)
+			key := skinKey{k.SpanMm, k.AcrossMm, t, sp.MOE}
+			p, ok := plates[key]
+			if !ok {
+				d := sp.MOE * t * t * t / 12
+				p = plate(k.SpanMm, k.AcrossMm, d, acrossStiffness*d)
+				plates[key] = p
+			}
+			k.SagMm = skinLoadN * p.sag
 			if sp.MOR > 0 {
-				// Load at which the strip along breaks, and the one across.
-				breakAlong := sp.MOR * 2 * bAlong * t * t / (3 * k.SpanMm) * (along + across) / along
-				breakAcross := acrossStrength * sp.MOR * 2 * bAcross * t * t / (3 * k.AcrossMm) * (along + across) / across
-				k.BreaksAtN = min(breakAlong, breakAcross)
+				along, across := 6*p.along/(t*t), 6*p.across/(t*t) // MPa for each N
+				k.BreaksAtN = min(sp.MOR/along, acrossStrength*sp.MOR/across)
 				k.LoadToBreak = skinLoadN / k.BreaksAtN
 			}
 		}

@@ -78,7 +78,7 @@ func (r Report) Tables(show Show) []Table {
 		}
 	}
 	for _, d := range r.Symmetry.Differences {
-		t.Notes = append(t.Notes, fmt.Sprintf("strips %d and %d: %s", d.Right+1, d.Left+1, d.What))
+		t.Notes = append(t.Notes, fmt.Sprintf("%s to %s off the centreline: %s", l(d.FromMm), l(d.ToMm), d.What))
 	}
 	if r.Symmetry.Symmetric {
 		t.Notes = append(t.Notes, "The stack is its own mirror image.")
@@ -146,7 +146,7 @@ func (r Report) Tables(show Show) []Table {
 			t.Rows = append(t.Rows, []string{s.Name, l(s.HeadMm[0]), l(s.HeadMm[2]), l(s.LengthMm), l(s.PilotMm), l(s.SunkMm)})
 		}
 		t.Notes = append(t.Notes, p.Missing...)
-		t.Notes = append(t.Notes, "To take apart: "+strings.Join(p.Apart, "; "))
+		t.Notes = append(t.Notes, "To take apart: "+p.Apart[0]+" Then draw, in turn, "+strings.Join(p.Apart[1:], "; ")+".")
 		add(t)
 	}
 	t = Table{Title: "Fasteners at fault", Head: []string{"fastener", "what", "short by", "along", "across", "up"}}
