@@ -37,9 +37,8 @@ type tab struct {
 	hosts      map[string]bool
 }
 
-// openTab serves the project and opens it in chromium at a width and height.
-func openTab(t *testing.T, s *web.Server, width, height int64, more ...chromedp.EmulateViewportOption) *tab {
-	t.Helper()
+// TestBrowser opens the page in chromium, each test in a tab of its own.
+func TestBrowser(t *testing.T) {
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if p, err := exec.LookPath(name); err == nil {
@@ -50,9 +49,6 @@ func openTab(t *testing.T, s *web.Server, width, height int64, more ...chromedp.
 	if path == "" {
 		t.Skip("needs chromium: apt-get install chromium")
 	}
-	require.NoError(t, s.Open("127.0.0.1:0"))
-	t.Cleanup(func() { _ = s.Close(context.Background()) })
-
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
@@ -60,7 +56,28 @@ func openTab(t *testing.T, s *web.Server, width, height int64, more ...chromedp.
 		chromedp.Flag("disable-dev-shm-usage", true))
 	alloc, end := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(end)
-	ctx, end := chromedp.NewContext(alloc)
+	browser, end := chromedp.NewContext(alloc)
+	t.Cleanup(end)
+	require.NoError(t, chromedp.Run(browser))
+
+	for _, c := range []struct {
+		what string
+		test func(*testing.T, context.Context)
+	}{
+		{"drag", browserDrag}, {"the script's map is the server's", browserMap}, {"keys", browserKeys},
+		{"nonsense in fields", browserNonsense}, {"find the best", browserBest}, {"save", browserSave},
+		{"words and size", browserWords}, {"print", browserPrint}, {"narrow", browserNarrow},
+	} {
+		t.Run(c.what, func(t *testing.T) { c.test(t, browser) })
+	}
+}
+
+// openTab serves the project and opens it in a new tab at a width and height.
+func openTab(t *testing.T, browser context.Context, s *web.Server, width, height int64, more ...chromedp.EmulateViewportOption) *tab {
+	t.Helper()
+	require.NoError(t, s.Open("127.0.0.1:0"))
+	t.Cleanup(func() { _ = s.Close(context.Background()) })
+	ctx, end := chromedp.NewContext(browser)
 	t.Cleanup(end)
 	ctx, end = context.WithTimeout(ctx, 90*time.Second)
 	t.Cleanup(end)
@@ -160,8 +177,8 @@ func (b *tab) drag(x, y, dx, dy float64) {
 	b.do(chromedp.MouseEvent(input.MouseReleased, x+dx, y+dy, chromedp.ButtonLeft))
 }
 
-func TestBrowserDrag(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserDrag(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	x0, y0 := b.number("x"), b.number("y")
 	px := b.pixels()
 	cx, cy := b.centre("#grip")
@@ -188,8 +205,8 @@ func TestBrowserDrag(t *testing.T) {
 
 // The script moves the body by its own map until the server's drawing comes.
 // Both must agree, on either face and at any angle.
-func TestBrowserMapAgreesWithTheServer(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserMap(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	for _, face := range []string{"top", "bottom"} {
 		b.do(chromedp.Click(fmt.Sprintf(`#place input[name="face"][value=%q]`, face)))
 		b.settle()
@@ -211,8 +228,8 @@ func TestBrowserMapAgreesWithTheServer(t *testing.T) {
 	}
 }
 
-func TestBrowserKeys(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserKeys(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	x0, y0, a0 := b.number("x"), b.number("y"), b.number("angle")
 	b.do(chromedp.Focus("#grip"), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowUp, chromedp.KeyModifiers(input.ModifierShift)), chromedp.KeyEvent("["))
 	b.settle()
@@ -223,8 +240,8 @@ func TestBrowserKeys(t *testing.T) {
 	assert.Equal(t, "grip", get[string](b, "document.activeElement.id"), "the new drawing keeps the focus")
 }
 
-func TestBrowserNonsenseInFields(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserNonsense(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	y0 := b.number("y")
 	type_ := func(field, words string) {
 		b.do(chromedp.Focus("#"+field), chromedp.Evaluate(fmt.Sprintf("document.getElementById(%q).select()", field), nil), chromedp.KeyEvent(words))
@@ -245,8 +262,8 @@ func TestBrowserNonsenseInFields(t *testing.T) {
 	b.wait(`document.getElementById("seconds-wrong").textContent.includes("soon")`)
 }
 
-func TestBrowserFindsTheBest(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserBest(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	b.do(chromedp.Click("#find"))
 	b.wait(`document.getElementById("best").textContent !== "–"`)
 	b.do(chromedp.Evaluate(`document.getElementById("stop").click()`, nil)) // it may have ended by itself
@@ -258,11 +275,11 @@ func TestBrowserFindsTheBest(t *testing.T) {
 	b.wait(`document.querySelector('#others button[aria-pressed="true"]') !== null`)
 }
 
-func TestBrowserSaves(t *testing.T) {
+func browserSave(t *testing.T, browser context.Context) {
 	path := filepath.Join(t.TempDir(), "hall.toml")
 	require.NoError(t, os.WriteFile(path, project.Demo().Source.Bytes(), 0o600))
 	s := web.New(web.Config{File: path, Read: func() (*project.Project, error) { return project.Read(path) }})
-	b := openTab(t, s, 1440, 900)
+	b := openTab(t, browser, s, 1440, 900)
 	cx, cy := b.centre("#grip")
 	b.drag(cx, cy, 33, 0)
 	b.settle()
@@ -276,8 +293,8 @@ func TestBrowserSaves(t *testing.T) {
 
 // With its words the picture is the whole printed overlay; near enough they
 // can be read, and the marked check stays in view.
-func TestBrowserWordsAndSize(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserWords(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	assert.Zero(t, get[int](b, `document.querySelectorAll('[data-layer="NOTE"] text').length`))
 	b.do(chromedp.Click("#words"))
 	b.wait(`document.querySelectorAll('[data-layer="NOTE"] text').length > 20`)
@@ -291,8 +308,8 @@ func TestBrowserWordsAndSize(t *testing.T) {
 	assert.InDelta(t, px, b.pixels(), 0.3*px)
 }
 
-func TestBrowserPrints(t *testing.T) {
-	b := openTab(t, demo(), 1440, 900)
+func browserPrint(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 1440, 900)
 	b.do(chromedp.SetValue("#paper", "A99"), chromedp.Click(`#print button[type="submit"]`))
 	b.wait(`document.getElementById("paper-wrong").textContent.includes("A99")`)
 	b.do(chromedp.SetValue("#paper", "A3"), chromedp.Click(`#print button[type="submit"]`))
@@ -300,8 +317,8 @@ func TestBrowserPrints(t *testing.T) {
 }
 
 // On a telephone: nothing runs over the side, and a finger moves the body.
-func TestBrowserNarrow(t *testing.T) {
-	b := openTab(t, demo(), 390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch)
+func browserNarrow(t *testing.T, browser context.Context) {
+	b := openTab(t, browser, demo(), 390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch)
 	assert.LessOrEqual(t, get[float64](b, "document.documentElement.scrollWidth"), 390.0)
 	x0, y0 := b.number("x"), b.number("y")
 	px := b.pixels()
