@@ -16,8 +16,8 @@ type Weight struct {
 	VolumeAfterMm3     float64    `json:"volume_after_mm3"`
 	CentreBeforeMm     [3]float64 `json:"centre_of_gravity_before_mm"`
 	CentreMm           [3]float64 `json:"centre_of_gravity_mm"`
-	EdgeRoundingG      float64    `json:"edge_rounding_g"`      // taken off by rounding the edges, part of neither
-	MoisturePct        float64    `json:"moisture_pct"`         // NaN in Go, absent in JSON: each piece at its own
+	EdgeRoundingG      float64    `json:"edge_rounding_g"` // taken off by rounding the edges, part of neither
+	MoisturePct        float64    `json:"moisture_pct"`
 	OwnMoisture        bool       `json:"each_at_own_moisture"` // then MoisturePct is 0
 	VolumeUncertainMm3 float64    `json:"volume_uncertain_mm3"`
 
@@ -45,9 +45,10 @@ type PieceWeight struct {
 // rounded by the radius, dropping a face at the distance d < r from the
 // outline by r − √(r² − (r−d)²); chambers cut square through their strip with
 // roof and floor a skin away, square to the finished curve. Volumes are exact
-// for the cubic profiles and outline but for the second-order part of chords
-// within 0.01 mm, and the rounding of edges near sharp corners and tips;
-// VolumeUncertainMm3 bounds what these can add up to.
+// for the cubic profiles and outline but for two things: the height over what a
+// chord cuts off the outline (less than 0.01 mm wide) is taken as one, and the
+// rounding of edges near sharp corners and tips is found by insets.
+// VolumeUncertainMm3 allows for both; that it is enough is tested, not proven.
 func (s *Slab) Weight() Weight { return s.weigh(math.NaN()) }
 
 // WeightAt weighs the slab when all its wood has come to the given moisture
@@ -175,8 +176,8 @@ func (s *Slab) shares() (list []share, uncertainMm3 float64) {
 		}
 		f.split(c, parts, y0, y1, func(part int, m moments) { list[k+part].hollow.add(m, 1) })
 	}
-	// Rounding near corners and tips: no more than about half a mm² of plan
-	// for each millimetre of radius, as deep as the radius, eight times over.
+	// Edge rounding: four Gauss points leave some 3e-6 of it, insets a few mm²
+	// of plan at corners.
 	uncertainMm3 += 4 * radius * radius
 	return list, uncertainMm3
 }
