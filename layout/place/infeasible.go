@@ -11,13 +11,14 @@ import (
 	"slabwright/body/geom"
 )
 
-// within is how sharply "nothing fits" is proved, and how closely the smallest
-// relaxations are found, in mm.
+// within is how sharply "nothing fits" is proved, relaxed how closely the
+// smallest relaxations are sought, in mm. A proof that a little less would not
+// do can take very long; patience is how many ranges it may look at.
 const (
 	within   = 0.01
-	relaxed  = 0.05
+	relaxed  = 0.2
 	lifted   = 1e4 // a limit relaxed by this much is none
-	attempts = 14
+	patience = 12000
 )
 
 // A limit is one need that could give way.
@@ -51,7 +52,7 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 func (s *search) relax(ctx context.Context, l limit) (by float64, at Placement, ok bool) {
 	try := func(by float64) (Placement, bool, Stopped) {
 		c := l.loosen(by)
-		t := &search{c: c, o: Options{Workers: s.o.Workers, Limit: s.o.Limit}, begun: time.Now(), desks: s.desks, first: true, dropped: math.Inf(1)}
+		t := &search{c: c, o: Options{Workers: s.o.Workers, Limit: s.o.Limit}, begun: time.Now(), desks: s.desks, first: true, patience: patience, dropped: math.Inf(1)}
 		t.run(ctx)
 		if t.best == nil {
 			return Placement{}, false, t.stopped
@@ -63,18 +64,15 @@ func (s *search) relax(ctx context.Context, l limit) (by float64, at Placement, 
 		return 0, at, false
 	}
 	lo, hi := 0.0, l.lacks(at)
-	for range attempts {
-		if hi-lo <= relaxed {
-			break
-		}
+	for hi-lo > relaxed {
 		mid := (lo + hi) / 2
 		p, found, stopped := try(mid)
 		switch {
 		case found:
 			at, hi = p, min(mid, l.lacks(p))
-		case stopped != ToTheEnd:
+		case stopped == ByHand:
 			return hi, at, true
-		default:
+		default: // proved too little, or not found in patience
 			lo = mid
 		}
 	}

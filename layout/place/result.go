@@ -61,7 +61,8 @@ type Infeasible struct {
 }
 
 // Relaxation is a limit, by how many mm it would have to give, and a placement
-// that then passes.
+// that then passes. By is enough for certain; that no smaller loosening would
+// do was looked for to a fifth of a millimetre, with bounded patience.
 type Relaxation struct {
 	Limit     string
 	By        float64

@@ -59,6 +59,7 @@ type search struct {
 
 	desks      []scratch // one a worker
 	first      bool      // stop at the first allowed placement
+	patience   int       // or after so many ranges; 0 = never
 	unresolved int       // ranges too fine to cut, not proved impossible
 	evaluated  int
 	stopped    Stopped
@@ -94,6 +95,9 @@ func (s *search) run(ctx context.Context) {
 		switch {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
+			return
+		case s.patience > 0 && s.evaluated > s.patience:
+			s.stopped = ByTime
 			return
 		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
 			s.stopped = ByTime
@@ -400,7 +404,7 @@ func (c *Case) possible(s span) (possible, clear bool) {
 func (c *Case) lack(p Placement) float64 {
 	m := p.Frame().flat(0)
 	worst := math.Inf(-1)
-	for i := 0; i < len(c.front); i += max(1, len(c.front)/48) {
+	for i := 0; i < len(c.front); i += max(1, len(c.front)/160) {
 		worst = max(worst, c.Need.Clearance()-c.wood.depth(m.apply(c.front[i])))
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -600,6 +604,49 @@ func (s *search) seed() {
 			s.found(*f)
 		}
 	}
+	if s.best != nil {
+		return
+	}
+	// Nothing allowed on the lattice: walk to where the limits fail least from
+	// the places where they fail little.
+	lacks := make([]float64, len(tries))
+	s.each(len(tries), func(_ *scratch, i int) { lacks[i] = c.lack(c.at(tries[i].sp)) })
+	order := make([]int, len(tries))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(lacks[a], lacks[b]) })
+	const walks = 24
+	ends := make([]span, min(walks, len(order)))
+	s.each(len(ends), func(_ *scratch, i int) { ends[i] = c.leastLack(tries[order[i]].sp, 8, math.Pi/90) })
+	for _, at := range ends {
+		if p := c.Settle(c.at(at)); c.Allowed(p) && c.angleOK(at.a) {
+			s.found(Found{p, c.Score(p)})
+		}
+	}
+}
+
+// leastLack walks downhill in what the limits lack.
+func (c *Case) leastLack(at span, step, turn float64) span {
+	v := c.lack(c.at(at))
+	for step > fineMM/10 {
+		better := false
+		for dx := -1.0; dx <= 1; dx++ {
+			for dy := -1.0; dy <= 1; dy++ {
+				for da := -1.0; da <= 1; da++ {
+					q := at
+					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
+					if w := c.lack(c.at(q)); w < v-1e-9 {
+						at, v, better = q, w, true
+					}
+				}
+			}
+		}
+		if !better {
+			step, turn = step/2, turn/2
+		}
+	}
+	return at
 }
 
 func withinAngles(r *[2]float64, a float64) bool {
