@@ -702,7 +702,9 @@ func (s *search) result(ctx context.Context) Result {
 	}
 	r := Result{Best: s.best, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
 	if s.best != nil {
-		r.Best.Placement.Angle = math.Remainder(r.Best.Placement.Angle, 2*math.Pi)
+		best := *s.best // Progress may have handed out the other
+		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
+		r.Best = &best
 		r.Gap = s.best.Score.Total - r.Bound
 		r.Alternatives = s.alternatives()
 	} else {
