@@ -189,9 +189,10 @@ func (s *Slab) slipSize(strip, k int) (length, width float64, count int) {
 }
 
 func (l *CutList) total(rules CutRules) {
+	const hair = 0.05 // mm; no saw is set finer
 	rips := map[RipLine]int{}
 	for _, b := range l.Blanks {
-		key := RipLine{Wood: b.Wood, ThicknessMm: math.Ceil(b.ThicknessMm - 1e-9), WidthMm: math.Ceil(b.WidthMm - 1e-9)}
+		key := RipLine{Wood: b.Wood, ThicknessMm: math.Ceil(b.ThicknessMm - hair), WidthMm: math.Ceil(b.WidthMm - hair)}
 		k, ok := rips[key]
 		if !ok {
 			k = len(l.Rips)
@@ -263,7 +264,7 @@ func (l *CutList) total(rules CutRules) {
 // the edges are tried. The profile is sampled; what a sample step can miss,
 // step²/8 times the greatest bend, is added.
 func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
-	const n = 40
+	const n = 80
 	step := (x1 - x0) / n
 	var ps geom.Polygon
 	for k := 0; k <= n; k++ {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 
 	"slabwright/layout/wood/colour"
 )
@@ -50,6 +51,9 @@ type StackPlan struct {
 	Strips       []StripTake    `json:"strips"`
 	Stations     []StackStation `json:"stations"`
 	Limiting     string         `json:"limiting"` // where the rough stack is narrowest
+	LimitFromMm  float64        `json:"limit_from_mm"`
+	LimitToMm    float64        `json:"limit_to_mm"`
+	LimitRoughMm float64        `json:"limit_rough_mm"`
 }
 
 // StripTake is what comes off one strip. Pieces of a strip finish equal, so
@@ -264,6 +268,7 @@ func (s *Slab) stackStations(plan *StackPlan, take, rough []float64) {
 		st.TakeMm = st.RoughMm - st.FinishedMm
 		if st.RoughMm < narrowest-roundingTolerance {
 			narrowest = st.RoughMm
+			plan.LimitFromMm, plan.LimitToMm, plan.LimitRoughMm = st.FromMm, st.ToMm, st.RoughMm
 			plan.Limiting = fmt.Sprintf("%.4g to %.4g mm along the slab, %.2f mm rough", st.FromMm, st.ToMm, st.RoughMm)
 		}
 		plan.Stations = append(plan.Stations, st)
@@ -341,17 +346,30 @@ func (s *Slab) Symmetry() Symmetry {
 			continue
 		}
 		if math.Abs(bands[i+1]+bands[j]) > near || math.Abs(bands[i]+bands[j+1]) > near {
-			say("%s (%.1f mm) on the right, %s (%.1f mm) on the left: their joints are no twins", s.StripName(i), s.Strips[i].Thickness(), s.StripName(j), s.Strips[j].Thickness())
+			say("%s on the right, %s on the left: their joints are no twins", s.StripName(i), s.StripName(j))
+			if a, b := woodsOf(s.Strips[i]), woodsOf(s.Strips[j]); a != b {
+				say("%s on the right, %s on the left", a, b)
+				continue
+			}
 		}
 		s.compareStrips(s.Strips[i], s.Strips[j], say)
 	}
 	return sym
 }
 
+// woodsOf names the woods of a strip, along the slab.
+func woodsOf(t Strip) string {
+	var names []string
+	for _, p := range t.Pieces {
+		names = append(names, species(p).Common)
+	}
+	return strings.Join(slices.Compact(names), ", ")
+}
+
 // compareStrips says how b is not the mirror image of a.
 func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
 	if len(a.Pieces) != len(b.Pieces) {
-		say("%d pieces on the right, %d on the left", len(a.Pieces), len(b.Pieces))
+		say("pieces on the right: %d, on the left: %d", len(a.Pieces), len(b.Pieces))
 		return
 	}
 	for k := range a.Pieces {
@@ -380,7 +398,7 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
 		case p.Kind == Chevron && sign(p.Lean) != sign(q.Lean):
 			say("transition %d: chevrons point apart", k+1)
 		case len(p.Slips) != len(q.Slips):
-			say("transition %d: %d slips on the right, %d on the left", k+1, len(p.Slips), len(q.Slips))
+			say("transition %d: slips on the right: %d, on the left: %d", k+1, len(p.Slips), len(q.Slips))
 		}
 	}
 }

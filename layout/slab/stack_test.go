@@ -128,7 +128,7 @@ func TestSymmetry(t *testing.T) {
 	sym := s.Symmetry()
 	assert.False(t, sym.Symmetric)
 	require.Len(t, sym.Differences, 1)
-	assert.Contains(t, sym.Differences[0].What, "1 pieces on the right, 2 on the left")
+	assert.Contains(t, sym.Differences[0].What, "pieces on the right: 1, on the left: 2")
 	s.Strips[4] = s.Strips[0]
 	assert.True(t, s.Symmetry().Symmetric)
 	s.Strips[4] = Strip{Pieces: []Piece{{Wood: "western-redcedar", Thickness: 61, Colour: "#c0c0c0"}}}

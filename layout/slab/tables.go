@@ -90,8 +90,14 @@ func (r Report) Tables(show Show) []Table {
 		for _, s := range p.Strips {
 			t.Rows = append(t.Rows, []string{s.Name, l(s.RoughMm), l(s.TakeMm), l(s.FinishedMm), s.Why})
 		}
-		t.Notes = append(t.Notes, "Narrowest "+p.Limiting+".")
-		if !p.OK {
+		t.Notes = append(t.Notes, fmt.Sprintf("Narrowest from %s to %s along the slab: %s rough there.", l(p.LimitFromMm), l(p.LimitToMm), l(p.LimitRoughMm)))
+		switch {
+		case p.OK:
+		case p.MostMm < p.WantedMm:
+			t.Notes = append(t.Notes, fmt.Sprintf("Cannot be done: the stack comes to %s at most, %s less than wanted.", l(p.MostMm), l(p.WantedMm-p.MostMm)))
+		case p.LeastMm > p.WantedMm:
+			t.Notes = append(t.Notes, fmt.Sprintf("Cannot be done: the stack still is %s when all that may come off has, %s more than wanted.", l(p.LeastMm), l(p.LeastMm-p.WantedMm)))
+		default:
 			t.Notes = append(t.Notes, "Cannot be done: "+p.Why+".")
 		}
 		add(t)
