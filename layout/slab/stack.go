@@ -16,10 +16,12 @@ type ShareRule string
 // The rules: the same from each strip, or from each in proportion to its
 // rough thickness.
 const (
-	ShareEqually      ShareRule = "equally"
-	ShareByThickness  ShareRule = "by-thickness"
-	roundingTolerance           = 1e-9 // mm
+	ShareEqually     ShareRule = "equally"
+	ShareByThickness ShareRule = "by-thickness"
 )
+
+// roundingTolerance, in mm, is what sums of takes may be off by.
+const roundingTolerance = 1e-9
 
 // StackWish is what the maker wants of the rough stack. Strips are counted
 // from 0 at the right.

@@ -39,7 +39,7 @@ func TestWeightOfAPlainBar(t *testing.T) {
 	// Straight runs: 2200 mm. At a corner both edges' strips overlap in a
 	// 10 mm square; the drop is that of the nearer edge, so the square keeps
 	// 2·∬_{x<y} e(x) = 2 ∫ e(x) (r − x) dx and the runs counted 2 r ∫ e dx.
-	// The surplus is 2 ∫ x e(x) dx = 2 r³ (1/2 − π/4 + 1/3·... ) below.
+	// The surplus is 2 ∫ x e(x) dx.
 	e := func(d float64) float64 { return 10 - math.Sqrt(20*d-d*d) }
 	surplus := simpson(func(d float64) float64 { return 2 * d * e(d) }, 0, 10, 4000)
 	want := 2200*(1-math.Pi/4)*100 - 4*surplus
