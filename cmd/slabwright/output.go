@@ -161,6 +161,11 @@ type ruler struct{ unit measure.Unit }
 func (r ruler) length(mm float64) string { return measure.Length(mm).Format(r.unit) }
 func (r ruler) number(mm float64) string { return measure.Length(mm).Number(r.unit) }
 
+// angle shows degrees to a hundredth; a hair below 0 is 0.
+func angle(rad float64) string {
+	return strings.Replace(fmt.Sprintf("%.2f°", degrees(rad)), "-0.00°", "0.00°", 1)
+}
+
 func degrees(rad float64) float64 { return rad * 180 / math.Pi }
 
 // placementAnswer is a placement for other programs.

@@ -172,7 +172,7 @@ func (j *job) tell(w io.Writer, r place.Result) {
 	case place.ByHand:
 		fmt.Fprintln(w, "  stopped by hand")
 	}
-	fmt.Fprintf(w, "  %d placements and ranges looked at in %.2f s\n\n", r.Evaluated, r.Elapsed.Seconds())
+	fmt.Fprintf(w, "  %d placements and ranges looked at in %.2f s\n", r.Evaluated, r.Elapsed.Seconds())
 	g := table("  what it costs", "points")
 	for _, t := range []struct {
 		name   string
@@ -191,7 +191,10 @@ func (j *job) tell(w io.Writer, r place.Result) {
 			g.row("  "+t.name, points(t.points))
 		}
 	}
-	g.write(w)
+	if len(g.rows) > 0 {
+		fmt.Fprintln(w)
+		g.write(w)
+	}
 	share := fmt.Sprintf("Colours are compared over %.0f %% of the front: what is seen together with its mirror.", 100*j.fit.SeenShare())
 	if j.fit.SeenShare() < 0.5 {
 		share += " That is less than half of it: fretboard, bridge, pickups and covers hide the rest. whole_front = true in [wish] compares all."
@@ -204,7 +207,7 @@ func (j *job) tell(w io.Writer, r place.Result) {
 		g := table("  points", "x "+u, "y "+u, "angle", "height "+u, "face")
 		for _, f := range r.Alternatives {
 			p := f.Placement
-			g.row(fmt.Sprintf("  %.3f", f.Score.Total), j.fixed(p.X), j.fixed(p.Y), fmt.Sprintf("%.2f°", degrees(p.Angle)), j.fixed(p.Height), string(p.Face))
+			g.row(fmt.Sprintf("  %.3f", f.Score.Total), j.fixed(p.X), j.fixed(p.Y), angle(p.Angle), j.fixed(p.Height), string(p.Face))
 		}
 		g.write(w)
 	}
