@@ -264,7 +264,7 @@ func (l *CutList) total(rules CutRules) {
 // the edges are tried. The profile is sampled; what a sample step can miss,
 // step²/8 times the greatest bend, is added.
 func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
-	const n = 80
+	const n = 48
 	step := (x1 - x0) / n
 	var ps geom.Polygon
 	for k := 0; k <= n; k++ {

@@ -88,7 +88,7 @@ func TestSideBlankIsNarrowest(t *testing.T) {
 		if _, flat := spread(0); flat > level+1e-6 {
 			t.Fatalf("level %g, needs %g", level, flat)
 		}
-		step := (b - a) / 80
+		step := (b - a) / 48
 		slack := step*step/8*(Spline(s.Profile.Top).bendBound()+Spline(s.Profile.Bottom).bendBound()) + 1e-6
 		for k := -60; k <= 60; k++ {
 			if _, w := spread(float64(k) * 0.01); w < width-slack {

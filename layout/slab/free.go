@@ -202,24 +202,12 @@ func shadow(ring geom.Polygon, y0, y1 float64) []span {
 		xs = append(xs, c.X, d.X)
 	}
 	var out []span
-	if len(xs) == 0 {
-		// No edge in the band: all of it inside, or all outside.
-		if b := ring.Bounds(); b.Min.Y < y1 && b.Max.Y > y0 {
-			xs = []float64{b.Min.X, b.Max.X}
-		}
-	}
 	box := ring.Bounds()
 	xs = sortedUnique(append(xs, box.Min.X, box.Max.X))
 	for i := 0; i+1 < len(xs); i++ {
 		m := (xs[i] + xs[i+1]) / 2
-		meets := ring.Locate(geom.Pt(m, (y0+y1)/2)) != geom.Outside
-		for _, e := range in {
-			if meets {
-				break
-			}
-			meets = min(e.a.X, e.b.X) <= m && m <= max(e.a.X, e.b.X)
-		}
-		if meets {
+		meets := slices.ContainsFunc(in, func(e edge) bool { return min(e.a.X, e.b.X) <= m && m <= max(e.a.X, e.b.X) })
+		if meets || ring.Locate(geom.Pt(m, (y0+y1)/2)) != geom.Outside {
 			// A whisker wider than found: a cut through an edge is rounded.
 			out = append(out, span{xs[i] - 1e-6, xs[i+1] + 1e-6})
 		}

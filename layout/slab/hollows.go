@@ -172,7 +172,7 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 	}
 	h.Widest = p.widest(layout)
 	p.remains(&h, reserved)
-	p.air(&h, reserved)
+	p.air(&h, keep(reserved))
 	p.mark(&h)
 	return h
 }
@@ -330,6 +330,7 @@ func (p *planner) widest(layout [][]span) WidestSkin {
 func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 	s := p.s
 	r := &h.Remains
+	boxed := keep(reserved)
 	tiles := s.tiles()
 	var rho []float64 // g/mm³
 	var strip []int
@@ -367,7 +368,7 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 			return g
 		}
 		r.SkinsG += block(c.From, c.To) - h.Chambers[i].SavedG
-		if x, ok := last[c.Strip]; ok && c.From-x <= 2*p.rules.Rib && !touches(reserved, span{x, c.From}, y0, y1) {
+		if x, ok := last[c.Strip]; ok && c.From-x <= 2*p.rules.Rib && !touches(boxed, span{x, c.From}, y0, y1) {
 			r.RibsG += block(x, c.From)
 		}
 		last[c.Strip] = c.To
@@ -407,7 +408,7 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 // bores, shortest first, where one joins two groups that were apart
 // (Kruskal, On the shortest spanning subtree of a graph, Proc. AMS 7, 1956),
 // and gives each group that is left a vent.
-func (p *planner) air(h *Hollowing, reserved []geom.Polygon) {
+func (p *planner) air(h *Hollowing, reserved []kept) {
 	s := p.s
 	n := len(s.Chambers)
 	group := make([]int, n)
@@ -523,13 +524,27 @@ func (p *planner) air(h *Hollowing, reserved []geom.Polygon) {
 	}
 }
 
+// kept is a ring of reserved wood with its box, which settles most questions.
+type kept struct {
+	ring geom.Polygon
+	box  geom.Box
+}
+
+func keep(reserved []geom.Polygon) []kept {
+	out := make([]kept, len(reserved))
+	for i, r := range reserved {
+		out[i] = kept{r, r.Bounds()}
+	}
+	return out
+}
+
 // touches tells whether reserved wood reaches into x × (y0, y1).
-func touches(reserved []geom.Polygon, x span, y0, y1 float64) bool {
-	for _, ring := range reserved {
-		if b := ring.Bounds(); b.Min.Y >= y1 || b.Max.Y <= y0 || b.Min.X >= x.to || b.Max.X <= x.from {
+func touches(reserved []kept, x span, y0, y1 float64) bool {
+	for _, k := range reserved {
+		if b := k.box; b.Min.Y >= y1 || b.Max.Y <= y0 || b.Min.X >= x.to || b.Max.X <= x.from {
 			continue
 		}
-		for _, s := range shadow(ring, y0, y1) {
+		for _, s := range shadow(k.ring, y0, y1) {
 			if s.from < x.to && s.to > x.from {
 				return true
 			}
@@ -540,10 +555,13 @@ func touches(reserved []geom.Polygon, x span, y0, y1 float64) bool {
 
 // clearPlace is an x in the span where a bore across (y0, y1) misses the
 // reserved wood: the middle of the longest clear stretch.
-func clearPlace(reserved []geom.Polygon, in span, y0, y1 float64) (float64, bool) {
+func clearPlace(reserved []kept, in span, y0, y1 float64) (float64, bool) {
 	var no []span
-	for _, ring := range reserved {
-		for _, s := range shadow(ring, y0, y1) {
+	for _, k := range reserved {
+		if k.box.Min.Y >= y1 || k.box.Max.Y <= y0 || k.box.Min.X >= in.to+boreDiameter || k.box.Max.X <= in.from-boreDiameter {
+			continue
+		}
+		for _, s := range shadow(k.ring, y0, y1) {
 			no = append(no, span{s.from - boreDiameter/2, s.to + boreDiameter/2})
 		}
 	}
