@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"slabwright/body"
 	"slabwright/body/geom"
@@ -36,6 +37,9 @@ type Case struct {
 	radius float64      // of front about the pivot
 	hull   geom.Polygon // the convex ring round front
 	shape  *field       // the inside of front
+	hoops  *hoops       // of front
+	zones  []*hoops     // of the body's solid zones
+	bodily []body.Check // the body's own checks, which no placement changes
 
 	breadth   breadth      // of outline
 	outline   geom.Polygon // the slab's plan outline, inside the true one
@@ -48,8 +52,11 @@ type Case struct {
 	middles      []geom.Point // of the obstacles, by index
 	changesAlong bool         // some strip changes its wood along its length
 
-	lines []slab.GlueLine
-	look  look // the woods as the eye sees them
+	lines  []slab.GlueLine
+	edge   func() *field // inside the outline alone, made when first asked for
+	hollow func() *field // outside the deep obstacles alone, likewise
+
+	look look // the woods as the eye sees them
 }
 
 // NewCase makes a case ready. It fails when a wish speaks of a strip or glue
@@ -62,6 +69,11 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 		c.radius = math.Max(c.radius, q.Distance(c.pivot()))
 	}
 	c.hull = hull(c.front)
+	c.hoops = newHoops(c.front)
+	for _, z := range b.Solid {
+		c.zones = append(c.zones, newHoops(fine(z.Ring.CCW())))
+	}
+	c.bodily = b.Check()
 	c.shape = newField(c.front, nil, blockStep, reach)
 
 	c.outline = s.Outline().FlattenInside(Exact)
@@ -84,6 +96,16 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	if s.Edge.TopRadius > 0 || s.Edge.BottomRadius > 0 {
 		c.rim = newField(c.outline, nil, blockStep, reach)
 	}
+	c.edge = sync.OnceValue(func() *field {
+		if c.rim != nil {
+			return c.rim
+		}
+		return newField(c.outline, nil, blockStep, reach)
+	})
+	c.hollow = sync.OnceValue(func() *field {
+		far := c.outline.Bounds().Grow(4 * c.radius).Polygon() // never the nearest
+		return newField(far, holes, 4*blockStep, reach)
+	})
 	for _, st := range s.Strips {
 		c.changesAlong = c.changesAlong || len(st.Pieces) > 1
 	}
@@ -182,12 +204,14 @@ func drop(r, d float64) float64 {
 // profile depends on x alone, so along every line x = const the planes
 // approach the surfaces most at the ends of the line, and the rounding of the
 // edges falls toward the outline too: the least is found on the outline.
-func (c *Case) spare(p Placement) (above, below Spare) {
-	f := p.Frame()
+func (c *Case) spare(p Placement, f Frame) (above, below Spare) {
 	t := c.Body.Thickness
 	over, under := 0.0, -t // w of the upper and the lower plane
 	if p.Face == Bottom {
 		over, under = -t, 0
+	}
+	if p.Level() {
+		return c.spareLevel(f.flat(0), p.Height+math.Abs(over), p.Height+math.Abs(over)-t)
 	}
 	up := f.W
 	if p.Face == Bottom {
@@ -205,6 +229,55 @@ func (c *Case) spare(p Placement) (above, below Spare) {
 		}
 	}
 	return above, below
+}
+
+// spareLevel is spare for a level body: the profile's own extremes over the
+// body's length, which are exact, and the corners of the outline that lie on
+// the rounding of the slab's edges.
+func (c *Case) spareLevel(m flat, upper, lower float64) (above, below Spare) {
+	x0, x1 := c.xRange(m)
+	top, bottom, xTop, xBottom := c.Slab.HeightRange(x0, x1)
+	above = Spare{top - upper, geom.Point3{X: xTop, Y: math.NaN(), Z: upper}}
+	below = Spare{lower - bottom, geom.Point3{X: xBottom, Y: math.NaN(), Z: lower}}
+	if c.rim != nil {
+		r := max(c.Slab.Edge.TopRadius, c.Slab.Edge.BottomRadius)
+		c.hoops.near(c.rim, m, r, func(q geom.Point) {
+			lo, hi := c.surfaces(q)
+			if d := hi - upper; d < above.Value {
+				above = Spare{d, geom.Point3{X: q.X, Y: q.Y, Z: upper}}
+			}
+			if d := lower - lo; d < below.Value {
+				below = Spare{d, geom.Point3{X: q.X, Y: q.Y, Z: lower}}
+			}
+		})
+	}
+	return above, below
+}
+
+// xRange is how far along the slab the plane m of the body reaches.
+func (c *Case) xRange(m flat) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, q := range c.hull {
+		x := m.o.X + m.u.X*q.X + m.v.X*q.Y
+		lo, hi = min(lo, x), max(hi, x)
+	}
+	return lo, hi
+}
+
+// onOutline gives a point found at a station alone (its Y unknown) the y of
+// the outline's corner that lies nearest to the station.
+func (c *Case) onOutline(p geom.Point3, m flat) geom.Point3 {
+	if !math.IsNaN(p.Y) {
+		return p
+	}
+	best := math.Inf(1)
+	x := p.X
+	for _, q := range c.front {
+		if at := m.apply(q); math.Abs(at.X-x) < best {
+			best, p.Y = math.Abs(at.X-x), at.Y
+		}
+	}
+	return p
 }
 
 // Spare is a thickness of wood and where it was found.
@@ -234,18 +307,11 @@ func (c *Case) along(p geom.Point3, d geom.Vec3, top bool) float64 {
 	return s
 }
 
-// levelRange is the range of heights of the upper plane of a level body lying
-// over the plan box from x0 to x1 with room d to the outline, or lo > hi.
-func (c *Case) levelRange(foot geom.Polygon) (lo, hi float64) {
-	b := foot.Bounds()
-	top, bottom, _, _ := c.Slab.HeightRange(b.Min.X, b.Max.X)
-	if c.rim != nil {
-		for _, q := range foot {
-			zb, zt := c.surfaces(q)
-			top, bottom = math.Min(top, zt), math.Max(bottom, zb)
-		}
-	}
-	return bottom + c.Need.Flatten + c.Body.Thickness, top - c.Need.Flatten
+// levelRange is the range of heights that the upper plane of a level body laid
+// by m may have; lo > hi when there is none.
+func (c *Case) levelRange(m flat) (lo, hi float64) {
+	above, below := c.spareLevel(m, 0, 0)
+	return c.Need.Flatten + c.Body.Thickness - below.Value, above.Value - c.Need.Flatten
 }
 
 // zRange is the span of heights that the placed body fills.
@@ -270,11 +336,11 @@ func (c *Case) zRange(p Placement) (low, high float64) {
 // clear. It does not ask whether the placement is allowed.
 func (c *Case) Settle(p Placement) Placement {
 	p.Pitch, p.Roll = 0, 0
-	foot := p.Frame().Project(c.front, 0)
-	lo, hi := c.levelRange(foot)
+	f := p.Frame()
+	lo, hi := c.levelRange(f.flat(0))
 	z := (lo + hi) / 2 // upper plane
 	if lo <= hi && len(c.shallow) > 0 {
-		z = c.clearSpan(foot, lo, hi)
+		z = c.clearSpan(f.Project(c.front, 0), lo, hi)
 	}
 	p.Height = z
 	if p.Face == Bottom {
@@ -330,15 +396,14 @@ func meets(o slab.Obstacle, low, high float64) bool {
 func (c *Case) Allowed(p Placement) bool {
 	f := p.Frame()
 	need := c.Need.Clearance()
-	front := f.Project(c.front, 0)
-	if !c.clearInPlan(front, need) {
+	if !c.clearInPlan(f.flat(0), need) {
 		return false
 	}
 	low, high := c.zRange(p)
-	if !p.Level() && !c.clearInPlan(f.Project(c.front, -c.Body.Thickness), need) {
+	if !p.Level() && !c.clearInPlan(f.flat(-c.Body.Thickness), need) {
 		return false
 	}
-	above, below := c.spare(p)
+	above, below := c.spare(p, f)
 	if above.Value < c.Need.Flatten || below.Value < c.Need.Flatten {
 		return false
 	}
@@ -366,29 +431,27 @@ func (c *Case) gap(f Frame, o slab.Obstacle) geom.Margin {
 	return m
 }
 
-// clearInPlan tells whether a footprint keeps the distance need from the
-// slab's outline and the deep obstacles.
-func (c *Case) clearInPlan(foot geom.Polygon, need float64) bool {
-	for i, a := range foot {
-		// No point of the edge from a is farther from a than reach.
-		if c.wood.atLeast(a) >= need+reach {
-			continue
-		}
-		if c.wood.depth(a) < need {
-			return false
-		}
-		if d, _, _ := c.wood.segment(a, foot[(i+1)%len(foot)]); d < need {
-			return false
-		}
+// clearInPlan tells whether the plane m of the body keeps the distance need
+// from the slab's outline and the deep obstacles.
+func (c *Case) clearInPlan(m flat, need float64) bool {
+	if !c.hoops.clear(c.wood, m, need) {
+		return false
 	}
 	// The rim of the footprint runs through free wood. A hollow that lies
 	// whole under the body would not have been met.
-	box := foot.Bounds()
+	return !c.swallows(m)
+}
+
+// swallows tells whether the middle of a deep obstacle lies under the body.
+func (c *Case) swallows(m flat) bool {
 	for _, i := range c.deep {
-		r := c.obstacles[i].Region
-		if box.Has(r[0]) && foot.Locate(r[0]) == geom.Inside {
-			return false
+		q := m.into(c.middles[i])
+		if !c.box.Has(q) || c.shape.atMost(q) <= 0 {
+			continue
+		}
+		if c.shape.atLeast(q) > 0 || c.shape.depth(q) > 0 {
+			return true
 		}
 	}
-	return true
+	return false
 }

@@ -25,7 +25,7 @@ func (c *Case) Possible(s Span) (possible, clear bool) { return c.possible(s.spa
 // ClearInPlan tells whether a placement keeps clear of the edge and of deep
 // obstacles.
 func (c *Case) ClearInPlan(p Placement) bool {
-	return c.clearInPlan(c.Footprint(p), c.Need.Clearance())
+	return c.clearInPlan(p.Frame().flat(0), c.Need.Clearance())
 }
 
 // Front is the body's outline as the limits use it.

@@ -143,7 +143,7 @@ func (c *Case) limits() []limit {
 				return &d
 			},
 			lacks: func(p Placement) float64 {
-				lo, hi := c.levelRange(c.Footprint(p))
+				lo, hi := c.levelRange(p.Frame().flat(0))
 				return lo - hi
 			},
 		},

@@ -261,3 +261,51 @@ func TestFieldEqualsAllEdges(t *testing.T) {
 		}
 	})
 }
+
+// The verdict's fast distances equal those of all edges against all edges.
+func TestVerdictEqualsItsSlowTwin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCase(t)
+		for i, b := range []geom.Polygon{geom.Regular(geom.Pt(-20, 10), 15, 16), geom.Box{Min: geom.Pt(10, -40), Max: geom.Pt(50, -10)}.Polygon()} {
+			c.Body.Solid = append(c.Body.Solid, body.Zone{Name: fmt.Sprint("zone ", i+1), Ring: b, WTop: 0, WBottom: -c.Body.Thickness})
+		}
+		c, err := place.NewCase(c.Slab, c.Body, c.Need, c.Wish)
+		require.NoError(t, err)
+		p := c.Settle(anyPlacement(t, c))
+		f := p.Frame()
+		foot := c.Footprint(p)
+		low, high := f.Apply(0, 0, 0).Z, f.Apply(0, 0, -c.Body.Thickness).Z
+		low, high = min(low, high), max(high, low)
+		outline := c.Slab.Outline().FlattenInside(place.Exact)
+		gap := func(g geom.Polygon) float64 {
+			d := math.Inf(1)
+			for _, o := range c.Slab.Obstacles() {
+				if o.WholeThrough || o.Top > low && o.Bottom < high {
+					d = min(d, g.Gap(geom.Polygon(o.Region)).Value)
+				}
+			}
+			return d
+		}
+		for _, k := range c.Check(p).Checks {
+			switch k.Name {
+			case "outline in the slab":
+				if want := foot.Room(outline).Value; want > 0 || k.Margin > 0 {
+					assert.InDelta(t, want, k.Margin, 1e-9)
+				}
+			case "solid wood under the footprint":
+				if k.Measured {
+					assert.InDelta(t, gap(foot), k.Margin, 1e-9)
+				}
+			case "solid wood at zone 1", "solid wood at zone 2":
+				z := c.Body.Solid[0]
+				if k.Name == "solid wood at zone 2" {
+					z = c.Body.Solid[1]
+				}
+				g := f.Project(z.Ring, 0)
+				if want := min(g.Room(outline).Value, gap(g)); want > 0 || k.Margin > 0 {
+					assert.InDelta(t, want, k.Margin, 1e-9, k.Name)
+				}
+			}
+		}
+	})
+}

@@ -212,17 +212,6 @@ func TestNothingFits(t *testing.T) {
 	}
 }
 
-func BenchmarkSearch(b *testing.B) {
-	c, err := place.NewCase(lopsided(0), plainBody(220, 150, 44, 0.1), place.DefaultNeed(), place.DefaultWish())
-	require.NoError(b, err)
-	b.ReportAllocs()
-	n := 0
-	for b.Loop() {
-		n += search(b, c, place.Options{}).Evaluated
-	}
-	b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
-}
-
 // The smallest single relaxations, against what plain arithmetic says.
 func TestSmallestRelaxations(t *testing.T) {
 	byName := func(r place.Result, name string) (place.Relaxation, bool) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/slab"
 )
@@ -32,10 +33,10 @@ type Check struct {
 func (c *Case) Check(p Placement) Verdict {
 	f := p.Frame()
 	low, high := c.zRange(p)
-	v := Verdict{}
+	v := Verdict{Checks: make([]Check, 0, 8+len(c.zones)+len(c.Body.KeepFromGlue)+len(c.bodily))}
 	v.add(c.outlineCheck(p, f))
 	v.add(c.solidCheck(p, f, low, high))
-	v.add(c.thicknessChecks(p)...)
+	v.add(c.thicknessChecks(p, f)...)
 	v.add(c.zoneChecks(p, f)...)
 	v.add(c.glueChecks(f)...)
 	v.add(c.mustChecks(p)...)
@@ -49,27 +50,28 @@ func (c *Case) Check(p Placement) Verdict {
 
 func (v *Verdict) add(checks ...Check) { v.Checks = append(v.Checks, checks...) }
 
-// measured fills a check that has a length.
-func measured(name string, margin, need float64, at geom.Point3, good, bad string) Check {
-	k := Check{Name: name, OK: margin >= need, Measured: true, Margin: margin, Need: need, At: at, Message: good}
-	if !k.OK {
-		k.Message = bad
-	}
+// measured fills a check that has a length; say gives its words.
+func measured(name string, margin, need float64, at geom.Point3, say func(ok bool) string) Check {
+	k := Check{Name: name, OK: margin >= need, Measured: true, Margin: margin, Need: need, At: at}
+	k.Message = say(k.OK)
 	return k
 }
 
 func (c *Case) outlineCheck(p Placement, f Frame) Check {
 	need := c.Need.Clearance()
-	m := f.Project(c.front, 0).Room(c.outline)
+	room, at, _ := c.hoops.nearest(c.edge(), f.flat(0))
 	w := 0.0
 	if !p.Level() {
-		if b := f.Project(c.front, -c.Body.Thickness).Room(c.outline); b.Value < m.Value {
-			m, w = b, -c.Body.Thickness
+		if r, q, _ := c.hoops.nearest(c.edge(), f.flat(-c.Body.Thickness)); r < room {
+			room, at, w = r, q, -c.Body.Thickness
 		}
 	}
-	return measured("outline in the slab", m.Value, need, c.onPlane(f, m.At, w),
-		fmt.Sprintf("the body keeps %.1f mm from the slab's edge", m.Value),
-		fmt.Sprintf("the body comes within %.1f mm of the slab's edge (negative: beyond it); kerf and margin ask %.1f mm", m.Value, need))
+	return measured("outline in the slab", room, need, c.onPlane(f, at, w), func(ok bool) string {
+		if ok {
+			return fmt.Sprintf("the body keeps %.1f mm from the slab's edge", room)
+		}
+		return fmt.Sprintf("the body comes within %.1f mm of the slab's edge (negative: beyond it); kerf and margin ask %.1f mm", room, need)
+	})
 }
 
 // onPlane is the point of the body's plane w over the plan point q.
@@ -78,75 +80,165 @@ func (c *Case) onPlane(f Frame, q geom.Point, w float64) geom.Point3 {
 	return f.Apply(b.X, b.Y, w)
 }
 
+// solidCheck asks for solid wood under the whole footprint.
 func (c *Case) solidCheck(p Placement, f Frame, low, high float64) Check {
 	need := c.Need.Clearance()
-	best, which := geom.Margin{Value: math.Inf(1)}, -1
-	foot := f.Project(c.front, 0).Bounds().Grow(1000)
-	for i, o := range c.obstacles {
-		if !meets(o, low, high) || !foot.Meets(geom.Polygon(o.Region).Bounds()) {
-			continue
-		}
-		if m := c.gap(f, o); m.Value < best.Value {
-			best, which = m, i
-		}
-	}
 	const name = "solid wood under the footprint"
+	best, which := c.nearestObstacle(p, f, low, high)
 	if which < 0 {
 		return Check{Name: name, OK: true, Message: "no hollow, fastener or flaw is near"}
 	}
 	o := c.obstacles[which]
-	at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (math.Max(low, o.Bottom) + math.Min(high, o.Top)) / 2}
-	return measured(name, best.Value, need, at,
-		fmt.Sprintf("nearest is %s, %.1f mm away", o.Name, best.Value),
-		fmt.Sprintf("%s is %.1f mm away (negative: inside the body); kerf and margin ask %.1f mm", o.Name, best.Value, need))
+	at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (max(low, o.Bottom) + min(high, o.Top)) / 2}
+	return measured(name, best.Value, need, at, func(ok bool) string {
+		if ok {
+			return fmt.Sprintf("nearest is %s, %.1f mm away", o.Name, best.Value)
+		}
+		return fmt.Sprintf("%s is %.1f mm away (negative: inside the body); kerf and margin ask %.1f mm", o.Name, best.Value, need)
+	})
 }
 
-func (c *Case) thicknessChecks(p Placement) []Check {
-	above, below := c.spare(p)
+// nearestObstacle is the least room between the body and an obstacle that it
+// reaches, and which; −1 when it reaches none.
+func (c *Case) nearestObstacle(p Placement, f Frame, low, high float64) (geom.Margin, int) {
+	best, which := geom.Margin{Value: math.Inf(1)}, -1
+	ask := func(list []int) {
+		for _, i := range list {
+			if o := c.obstacles[i]; meets(o, low, high) {
+				if m := c.gap(f, o); m.Value < best.Value {
+					best, which = m, i
+				}
+			}
+		}
+	}
+	ask(c.shallow)
+	if len(c.deep) == 0 {
+		return best, which
+	}
+	planes := []float64{0}
+	if !p.Level() {
+		planes = append(planes, -c.Body.Thickness)
+	}
+	apart := true // from all deep obstacles: then distances tell all
+	for _, w := range planes {
+		m := f.flat(w)
+		d, at, owner := c.hoops.nearest(c.hollow(), m)
+		if apart = apart && d > 0 && owner >= 0 && !c.swallows(m); !apart {
+			break
+		}
+		if d < best.Value {
+			best, which = geom.Margin{Value: d, At: at}, c.deep[owner]
+		}
+	}
+	if !apart {
+		best, which = geom.Margin{Value: math.Inf(1)}, -1
+		ask(c.shallow)
+		ask(c.deep)
+	}
+	return best, which
+}
+
+func (c *Case) thicknessChecks(p Placement, f Frame) []Check {
+	above, below := c.spare(p, f)
 	need := c.Need.Flatten
-	say := func(s Spare, side string) (string, string) {
-		return fmt.Sprintf("at least %.1f mm of wood %s the body", s.Value, side),
-			fmt.Sprintf("only %.1f mm of wood %s the body (negative: it breaks through); flattening asks %.1f mm", s.Value, side, need)
+	check := func(s Spare, side string) Check {
+		return measured("wood "+side+" the body", s.Value, need, c.onOutline(s.At, f.flat(0)), func(ok bool) string {
+			if ok {
+				return fmt.Sprintf("at least %.1f mm of wood %s the body", s.Value, side)
+			}
+			return fmt.Sprintf("only %.1f mm of wood %s the body (negative: it breaks through); flattening asks %.1f mm", s.Value, side, need)
+		})
 	}
-	g1, b1 := say(above, "over")
-	g2, b2 := say(below, "under")
-	return []Check{
-		measured("wood over the body", above.Value, need, above.At, g1, b1),
-		measured("wood under the body", below.Value, need, below.At, g2, b2),
-	}
+	return []Check{check(above, "over"), check(below, "under")}
 }
 
 // zoneChecks ask for solid wood under each pickup, the bridge, the neck pocket
 // and every hole, over the zone's own depth.
 func (c *Case) zoneChecks(p Placement, f Frame) []Check {
 	var out []Check
-	for _, z := range c.Body.Solid {
-		foot := f.Project(z.Ring, z.WTop)
-		if !p.Level() {
-			foot = hull(slices.Concat(foot, f.Project(z.Ring, z.WBottom)))
-		}
-		low, high := math.Inf(1), math.Inf(-1)
-		for _, w := range []float64{z.WTop, z.WBottom} {
-			for _, q := range z.Ring {
-				h := f.Apply(q.X, q.Y, w).Z
-				low, high = math.Min(low, h), math.Max(high, h)
-			}
-		}
-		best, what := foot.Room(c.outline), "the slab's edge"
-		for _, o := range c.obstacles {
-			if !meets(o, low, high) {
-				continue
-			}
-			if m := foot.Gap(geom.Polygon(o.Region)); m.Value < best.Value {
-				best, what = m, o.Name
-			}
+	need := c.Need.Margin
+	// Where the whole body is clear of the deep obstacles, so is every zone in
+	// it, and distances to their edges tell all.
+	clear := !c.swallows(f.flat(0)) && c.hoops.clear(c.wood, f.flat(0), 0)
+	for i, z := range c.Body.Solid {
+		low, high := c.zoneHeights(z, f)
+		best, what := geom.Margin{}, ""
+		if p.Level() && clear && c.allReach(low, high) {
+			best, what = c.zoneQuick(i, z, f, low, high)
+		} else {
+			best, what = c.zoneSlow(p, z, f, low, high)
 		}
 		at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (low + high) / 2}
-		out = append(out, measured("solid wood at "+z.Name, best.Value, c.Need.Margin, at,
-			fmt.Sprintf("%s is nearest, %.1f mm away", what, best.Value),
-			fmt.Sprintf("%s is %.1f mm away (negative: inside); the margin asks %.1f mm", what, best.Value, c.Need.Margin)))
+		out = append(out, measured("solid wood at "+z.Name, best.Value, need, at, func(ok bool) string {
+			if ok {
+				return fmt.Sprintf("%s is nearest, %.1f mm away", what, best.Value)
+			}
+			return fmt.Sprintf("%s is %.1f mm away (negative: inside); the margin asks %.1f mm", what, best.Value, need)
+		}))
 	}
 	return out
+}
+
+func (c *Case) zoneHeights(z body.Zone, f Frame) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, w := range []float64{z.WTop, z.WBottom} {
+		for _, q := range z.Ring {
+			h := f.Apply(q.X, q.Y, w).Z
+			low, high = min(low, h), max(high, h)
+		}
+	}
+	return low, high
+}
+
+// allReach tells whether every deep obstacle reaches into the heights.
+func (c *Case) allReach(low, high float64) bool {
+	for _, i := range c.deep {
+		if !meets(c.obstacles[i], low, high) {
+			return false
+		}
+	}
+	return true
+}
+
+func (c *Case) zoneQuick(i int, z body.Zone, f Frame, low, high float64) (geom.Margin, string) {
+	m := f.flat(z.WTop)
+	d, at, _ := c.zones[i].nearest(c.edge(), m)
+	best, what := geom.Margin{Value: d, At: at}, slabsEdge
+	if len(c.deep) > 0 {
+		if d, at, owner := c.zones[i].nearest(c.hollow(), m); d < best.Value && owner >= 0 {
+			best, what = geom.Margin{Value: d, At: at}, c.obstacles[c.deep[owner]].Name
+		}
+	}
+	if len(c.shallow) > 0 {
+		foot := f.Project(z.Ring, z.WTop)
+		for _, i := range c.shallow {
+			best, what = c.nearer(best, what, foot, c.obstacles[i], low, high)
+		}
+	}
+	return best, what
+}
+
+func (c *Case) zoneSlow(p Placement, z body.Zone, f Frame, low, high float64) (geom.Margin, string) {
+	foot := f.Project(z.Ring, z.WTop)
+	if !p.Level() {
+		foot = hull(slices.Concat(foot, f.Project(z.Ring, z.WBottom)))
+	}
+	best, what := foot.Room(c.outline), slabsEdge
+	for _, o := range c.obstacles {
+		best, what = c.nearer(best, what, foot, o, low, high)
+	}
+	return best, what
+}
+
+const slabsEdge = "the slab's edge"
+
+func (c *Case) nearer(best geom.Margin, what string, foot geom.Polygon, o slab.Obstacle, low, high float64) (geom.Margin, string) {
+	if meets(o, low, high) {
+		if m := foot.Gap(geom.Polygon(o.Region)); m.Value < best.Value {
+			return m, o.Name
+		}
+	}
+	return best, what
 }
 
 // hull is the convex ring round the points (Andrew, Another efficient
@@ -193,9 +285,12 @@ func (c *Case) glueChecks(f Frame) []Check {
 		}
 		m := d - s.Radius
 		line := describe(c.lines[i])
-		out = append(out, measured("glue line clear of "+s.Name, m, c.Need.GlueLine, at,
-			fmt.Sprintf("%s is nearest, %.1f mm from the hole's edge", line, m),
-			fmt.Sprintf("%s is %.1f mm from the hole's edge (negative: through the hole); the need is %.1f mm", line, m, c.Need.GlueLine)))
+		out = append(out, measured("glue line clear of "+s.Name, m, c.Need.GlueLine, at, func(ok bool) string {
+			if ok {
+				return fmt.Sprintf("%s is nearest, %.1f mm from the hole's edge", line, m)
+			}
+			return fmt.Sprintf("%s is %.1f mm from the hole's edge (negative: through the hole); the need is %.1f mm", line, m, c.Need.GlueLine)
+		}))
 	}
 	return out
 }
@@ -212,9 +307,12 @@ func (c *Case) mustChecks(p Placement) []Check {
 	var out []Check
 	f := p.Frame()
 	must := func(name string, off, tolerance float64, at geom.Point3, what string) {
-		out = append(out, measured(name, tolerance-off, 0, at,
-			fmt.Sprintf("%s, %.2f mm off; %.2f mm allowed", what, off, tolerance),
-			fmt.Sprintf("%s, %.2f mm off; only %.2f mm allowed", what, off, tolerance)))
+		out = append(out, measured(name, tolerance-off, 0, at, func(ok bool) string {
+			if ok {
+				return fmt.Sprintf("%s, %.2f mm off; %.2f mm allowed", what, off, tolerance)
+			}
+			return fmt.Sprintf("%s, %.2f mm off; only %.2f mm allowed", what, off, tolerance)
+		}))
 	}
 	for _, w := range c.Wish.Strips {
 		if !w.Must {
@@ -264,7 +362,7 @@ func (c *Case) stripName(i int) string {
 // bodyChecks carries the body's own checks into the slab's frame.
 func (c *Case) bodyChecks(f Frame) []Check {
 	var out []Check
-	for _, k := range c.Body.Check() {
+	for _, k := range c.bodily {
 		out = append(out, Check{Name: k.Name, OK: k.OK, Measured: true, Margin: k.Margin, Need: k.Need,
 			At: f.Apply(k.At.X, k.At.Y, k.At.Z), Message: k.Message})
 	}

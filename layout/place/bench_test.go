@@ -1,0 +1,159 @@
+package place_test
+
+// Benchmarks of the placement's main work, on a slab of 15 strips and 60 cut
+// chambers with a body of the demo's size. Each says how many vertices it has.
+// Run with
+//
+//	go test ./layout/place -run '^$' -bench . -benchmem
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/layout/place"
+	"slabwright/layout/slab"
+)
+
+// benchSlab has n strips with mirrored widths and colours but for a few, and
+// four cut chambers a strip at both ends, clear of a bay for the body.
+func benchSlab(strips, chambers int, scale float64) *slab.Slab {
+	r := rand.New(rand.NewPCG(7, 11))
+	palette := []string{pale, brown, red, "#c9a26b", "#3b2a20"}
+	var widths []float64
+	var colours []string
+	for range strips {
+		widths = append(widths, 18+22*r.Float64())
+		colours = append(colours, palette[r.IntN(len(palette))])
+	}
+	for i := range strips / 2 { // nearly a mirror, as makers build
+		widths[strips-1-i] = widths[i] + 2*r.Float64()
+		if r.IntN(6) > 0 {
+			colours[strips-1-i] = colours[i]
+		}
+	}
+	sum := 0.0
+	for _, w := range widths {
+		sum += w
+	}
+	const width, length = 440, 1600
+	s := &slab.Slab{Length: length}
+	for i := range strips {
+		s.Strips = append(s.Strips, slab.Strip{Pieces: []slab.Piece{strip(widths[i]/sum*width, colours[i])}})
+	}
+	s.Profile = slab.Profile{
+		Top:    []slab.Station{{X: 0, Value: 62}, {X: length / 2, Value: 72}, {X: length, Value: 62}},
+		Bottom: []slab.Station{{X: 0, Value: 0}, {X: length / 2, Value: 10}, {X: length, Value: 0}},
+	}
+	s.Plan = slab.Plan{Stations: []slab.Station{{X: 0, Value: 205}, {X: 800, Value: 220}, {X: length, Value: 210}}}
+	for i := range chambers {
+		k := i % strips
+		long := (60 + 60*r.Float64()) * scale
+		x := 30 + 380*r.Float64()
+		if i/strips%2 == 1 {
+			x = length - 30 - long - 380*r.Float64()
+		}
+		s.Chambers = append(s.Chambers, slab.Chamber{Name: fmt.Sprint("chamber ", i+1), Strip: k, From: x, To: x + long, TopSkin: 6, BottomSkin: 6, State: slab.Cut})
+	}
+	return s
+}
+
+func benchBody() *body.Body {
+	b := plainBody(400, 310, 44, 0.1)
+	for _, v := range []float64{-38, 38} {
+		b.KeepFromGlue = append(b.KeepFromGlue, body.Spot{Name: "post", At: geom.Pt(40, v), Radius: 3, Wanted: 4})
+	}
+	return b
+}
+
+func benchCase(b testing.TB, strips, chambers int, scale float64) *place.Case {
+	need := place.DefaultNeed()
+	need.GlueLine = -10
+	c, err := place.NewCase(benchSlab(strips, chambers, scale), benchBody(), need, place.DefaultWish())
+	require.NoError(b, err)
+	return c
+}
+
+// scattered are placements round the middle, most of them free in plan.
+func scattered(n int) []place.Placement {
+	r := rand.New(rand.NewPCG(1, 2))
+	out := make([]place.Placement, n)
+	for i := range out {
+		out[i] = place.Placement{X: 700 + 200*r.Float64(), Y: 80 * (r.Float64() - 0.5), Angle: 0.2 * (r.Float64() - 0.5), Face: place.Top}
+	}
+	return out
+}
+
+func BenchmarkFreeInPlan(b *testing.B) {
+	c := benchCase(b, 15, 60, 1)
+	ps := scattered(256)
+	free := 0
+	for i := 0; b.Loop(); i++ {
+		if c.ClearInPlan(ps[i%len(ps)]) {
+			free++
+		}
+	}
+	b.ReportMetric(float64(len(c.Front())), "vertices")
+	b.ReportMetric(float64(free)/float64(b.N), "free/op")
+}
+
+func BenchmarkAllowed(b *testing.B) {
+	c := benchCase(b, 15, 60, 1)
+	ps := scattered(256)
+	for i := range ps {
+		ps[i] = c.Settle(ps[i])
+	}
+	for i := 0; b.Loop(); i++ {
+		c.Allowed(ps[i%len(ps)])
+	}
+	b.ReportMetric(float64(len(c.Front())), "vertices")
+}
+
+func BenchmarkVerdict(b *testing.B) {
+	c := benchCase(b, 15, 60, 1)
+	ps := scattered(256)
+	for i := range ps {
+		ps[i] = c.Settle(ps[i])
+	}
+	for i := 0; b.Loop(); i++ {
+		c.Check(ps[i%len(ps)])
+	}
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "verdicts/s")
+}
+
+func BenchmarkScore(b *testing.B) {
+	c := benchCase(b, 15, 60, 1)
+	ps := scattered(256)
+	for i := 0; b.Loop(); i++ {
+		c.Score(ps[i%len(ps)])
+	}
+}
+
+func BenchmarkNewCase(b *testing.B) {
+	for b.Loop() {
+		benchCase(b, 15, 60, 1)
+	}
+}
+
+func BenchmarkSearch(b *testing.B) {
+	for _, size := range []struct {
+		strips, chambers int
+		scale            float64
+	}{{15, 60, 1}, {150, 600, 0.1}} {
+		b.Run(fmt.Sprintf("%d strips %d chambers", size.strips, size.chambers), func(b *testing.B) {
+			c := benchCase(b, size.strips, size.chambers, size.scale)
+			n, gap := 0, 0.0
+			for b.Loop() {
+				r := search(b, c, place.Options{Limit: 60e9})
+				n += r.Evaluated
+				gap = r.Gap
+			}
+			b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
+			b.ReportMetric(gap, "gap")
+		})
+	}
+}
