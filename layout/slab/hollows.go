@@ -381,8 +381,16 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 		solid[strip[k]] += g
 	})
 	outline := geom.Region{p.ring}
+	convex := true // then a ring with all corners inside lies inside
+	for i, a := range p.ring {
+		b, c := p.ring[(i+1)%len(p.ring)], p.ring[(i+2)%len(p.ring)]
+		convex = convex && b.Sub(a).Cross(c.Sub(b)) >= 0
+	}
 	for i, ring := range reserved {
-		region := geom.Region{ring.CCW()}.Intersect(outline)
+		region := geom.Region{ring.CCW()}
+		if !convex || slices.ContainsFunc(ring, func(q geom.Point) bool { return p.ring.Locate(q) == geom.Outside }) {
+			region = region.Intersect(outline)
+		}
 		for _, before := range reserved[:i] {
 			region = region.Subtract(geom.Region{before.CCW()})
 		}

@@ -349,7 +349,7 @@ func newRim(path geom.Path, reach float64) *rim {
 		}
 	}
 	box := r.ring.Bounds()
-	r.grid = rimGrid{x0: box.Min.X - reach, step: max(4*reach, box.Width()/256)}
+	r.grid = rimGrid{x0: box.Min.X - reach, step: max(reach, box.Width()/256)}
 	if r.grid.step > 0 && len(r.ring) > 0 {
 		r.grid.cells = make([][]int32, int((box.Width()+2*reach)/r.grid.step)+1)
 		for i, a := range r.ring {

@@ -237,16 +237,27 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 		if r == 0 {
 			continue
 		}
+		var insets [4]geom.Polygon
+		depth := func(panels, k int) (t, drop, w float64) {
+			width := math.Pi / 2 / float64(panels)
+			g := gauss4[k%4]
+			sin, cos := math.Sincos(width * (float64(k/4) + g[0]))
+			return r * (1 - cos), r * (1 - sin), width * g[1] * r * cos
+		}
+		for k := range insets {
+			t, _, _ := depth(1, k)
+			insets[k] = edge.inset(t)
+		}
 		panels := 1
-		if edge.inset(r).Area() < edge.ring.Area()/2 {
+		if insets[3].Area() < edge.ring.Area()/2 {
 			panels = 16 // so narrow that insets vanish: areas then have kinks
 		}
 		for k := range 4 * panels {
-			g := gauss4[k%4]
-			width := math.Pi / 2 / float64(panels)
-			sin, cos := math.Sincos(width * (float64(k/4) + g[0]))
-			w := width * g[1] * r * cos
-			t, drop := r*(1-cos), r*(1-sin)
+			t, drop, w := depth(panels, k)
+			inner := insets[k%4]
+			if panels > 1 {
+				inner = edge.inset(t)
+			}
 			layer := func(sh *share, m moments, k float64) {
 				// The wood taken off reaches from T − e to T, so its
 				// moment about the bench is ∬ T e − e²/2; at the bottom
@@ -261,7 +272,7 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 			for i := range list {
 				layer(&list[i], list[i].chords, 1)
 			}
-			spread(edge.inset(t), func(sh *share, m moments) { layer(sh, m, -1) })
+			spread(inner, func(sh *share, m moments) { layer(sh, m, -1) })
 		}
 	}
 }
