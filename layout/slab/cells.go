@@ -284,6 +284,11 @@ func (t tiling) slices(ring geom.Polygon) []geom.Polygon {
 	if len(ring) == 0 {
 		return out
 	}
+	const few = 12 // points that most slices come to, from one store
+	store := make(geom.Polygon, few*n)
+	for i := range out {
+		out[i] = store[few*i : few*i : few*(i+1)]
+	}
 	put := func(i int, p geom.Point) {
 		if k := len(out[i]); k == 0 || out[i][k-1] != p {
 			out[i] = append(out[i], p)

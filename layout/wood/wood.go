@@ -79,6 +79,9 @@ var byName = sync.OnceValue(func() map[string]int {
 			}
 		}
 	}
+	for i, s := range list {
+		m[s.Key] = i // as it is written in most projects, without folding
+	}
 	return m
 })
 
@@ -86,6 +89,9 @@ var byName = sync.OnceValue(func() map[string]int {
 // hyphens and spaces do not matter. An unknown name is answered with the
 // nearest ones.
 func Find(name string) (Species, error) {
+	if i, ok := byName()[name]; ok {
+		return table()[i], nil
+	}
 	if i, ok := byName()[fold(name)]; ok {
 		return table()[i], nil
 	}
