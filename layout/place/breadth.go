@@ -14,6 +14,7 @@ import (
 type breadth struct {
 	x0, step float64
 	lo, hi   [][]float64 // lo[k][i]: least y over columns i … i+2ᵏ−1
+	in       [][]float64 // likewise the least of how far the columns reach to both sides of y = 0
 }
 
 func newBreadth(ring geom.Polygon, step float64) breadth {
@@ -43,14 +44,18 @@ func newBreadth(ring geom.Polygon, step float64) breadth {
 			}
 		}
 	}
-	b.lo, b.hi = [][]float64{lo}, [][]float64{hi}
+	in := make([]float64, n)
+	for i := range in {
+		in[i] = min(-lo[i], hi[i])
+	}
+	b.lo, b.hi, b.in = [][]float64{lo}, [][]float64{hi}, [][]float64{in}
 	for run := 1; 2*run <= n; run *= 2 {
-		pl, ph := b.lo[len(b.lo)-1], b.hi[len(b.hi)-1]
-		nl, nh := make([]float64, n-2*run+1), make([]float64, n-2*run+1)
+		pl, ph, pi := b.lo[len(b.lo)-1], b.hi[len(b.hi)-1], b.in[len(b.in)-1]
+		nl, nh, ni := make([]float64, n-2*run+1), make([]float64, n-2*run+1), make([]float64, n-2*run+1)
 		for i := range nl {
-			nl[i], nh[i] = min(pl[i], pl[i+run]), max(ph[i], ph[i+run])
+			nl[i], nh[i], ni[i] = min(pl[i], pl[i+run]), max(ph[i], ph[i+run]), min(pi[i], pi[i+run])
 		}
-		b.lo, b.hi = append(b.lo, nl), append(b.hi, nh)
+		b.lo, b.hi, b.in = append(b.lo, nl), append(b.hi, nh), append(b.in, ni)
 	}
 	return b
 }
@@ -78,4 +83,17 @@ func (b breadth) over(x0, x1 float64) (lo, hi float64) {
 	k := bits.Len(uint(j-i+1)) - 1
 	w := 1 << k
 	return min(b.lo[k][i], b.lo[k][j-w+1]), max(b.hi[k][i], b.hi[k][j-w+1])
+}
+
+// least is a reach that every column between x0 and x1 has to both sides of
+// y = 0: what stays within it is not beyond the ring anywhere. It is −∞ where
+// the ring does not go on from x0 to x1.
+func (b breadth) least(x0, x1 float64) float64 {
+	end := b.x0 + float64(len(b.lo[0]))*b.step
+	if x0 < b.x0 || x1 > end {
+		return math.Inf(-1)
+	}
+	i, j := b.column(x0), b.column(x1)
+	k := bits.Len(uint(j-i+1)) - 1
+	return min(b.in[k][i], b.in[k][j-(1<<k)+1])
 }

@@ -69,9 +69,9 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 		c.radius = math.Max(c.radius, q.Distance(c.pivot()))
 	}
 	c.hull = hull(c.front)
-	c.hoops = newHoops(c.front)
+	c.hoops = newHoops(c.front, c.pivot())
 	for _, z := range b.Solid {
-		c.zones = append(c.zones, newHoops(fine(z.Ring.CCW())))
+		c.zones = append(c.zones, newHoops(fine(z.Ring.CCW()), c.pivot()))
 	}
 	c.bodily = b.Check()
 	c.shape = newField(c.front, nil, blockStep, reach)

@@ -20,9 +20,11 @@ type hoop struct {
 	radius      float64
 	from, to    int // edges from … to−1 of the ring
 	left, right int // nodes; −1 in a run
+
+	nearest, farthest float64 // from the pivot
 }
 
-func newHoops(ring geom.Polygon) *hoops {
+func newHoops(ring geom.Polygon, pivot geom.Point) *hoops {
 	const run = 6
 	h := &hoops{ring: ring}
 	var build func(from, to int) int
@@ -33,8 +35,11 @@ func newHoops(ring geom.Polygon) *hoops {
 			box = box.Include(h.at(i))
 		}
 		n.centre = box.Centre()
+		n.nearest = math.Inf(1)
 		for i := from; i <= to; i++ {
 			n.radius = max(n.radius, n.centre.Distance(h.at(i)))
+			n.nearest = min(n.nearest, pivot.Distance(h.at(i)))
+			n.farthest = max(n.farthest, pivot.Distance(h.at(i)))
 		}
 		if to-from > run {
 			mid := (from + to) / 2
@@ -83,6 +88,69 @@ func (h *hoops) clearNode(f *field, m flat, need float64, i int) bool {
 				return false
 			}
 			if d, _, _ := f.segment(a, b); d < need {
+				return false
+			}
+		}
+		a = b
+	}
+	return true
+}
+
+// mayClear tells whether every corner of the ring may keep the distance need
+// somewhere in the span s, whose middle lays the ring by m: true when it
+// cannot tell, false when some corner surely cannot.
+func (h *hoops) mayClear(f *field, m flat, s span, need float64) bool {
+	return h.mayClearNode(f, m, s, need, len(h.nodes)-1)
+}
+
+func (h *hoops) mayClearNode(f *field, m flat, s span, need float64, i int) bool {
+	n := &h.nodes[i]
+	c := m.apply(n.centre)
+	_, least := s.moves(n.nearest)
+	if f.atLeast(c)-n.radius+least >= need {
+		return true
+	}
+	if _, most := s.moves(n.farthest); f.atMost(c)+n.radius+most < need {
+		return false
+	}
+	if n.left >= 0 {
+		return h.mayClearNode(f, m, s, need, n.left) && h.mayClearNode(f, m, s, need, n.right)
+	}
+	_, most := s.moves(n.farthest)
+	for k := n.from; k < n.to; k++ {
+		if p := m.apply(h.at(k)); f.atLeast(p)+most < need && f.depth(p)+most < need {
+			return false
+		}
+	}
+	return true
+}
+
+// allClear tells whether the ring keeps the distance need everywhere in the
+// span s, whose middle lays it by m.
+func (h *hoops) allClear(f *field, m flat, s span, need float64) bool {
+	return h.allClearNode(f, m, s, need, len(h.nodes)-1)
+}
+
+func (h *hoops) allClearNode(f *field, m flat, s span, need float64, i int) bool {
+	n := &h.nodes[i]
+	_, most := s.moves(n.farthest)
+	c := m.apply(n.centre)
+	switch {
+	case f.atLeast(c) >= need+most+n.radius:
+		return true
+	case f.atMost(c) < need+most-n.radius:
+		return false
+	case n.left >= 0:
+		return h.allClearNode(f, m, s, need, n.left) && h.allClearNode(f, m, s, need, n.right)
+	}
+	a := m.apply(h.at(n.from))
+	for k := n.from; k < n.to; k++ {
+		b := m.apply(h.at(k + 1))
+		if f.atLeast(a) < need+most+reach {
+			if f.depth(a) < need+most {
+				return false
+			}
+			if d, _, _ := f.segment(a, b); d < need+most {
 				return false
 			}
 		}

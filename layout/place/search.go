@@ -345,49 +345,21 @@ func (c *Case) possible(s span) (possible, clear bool) {
 	pivot := c.pivot()
 	_, widest := s.moves(c.radius)
 
-	// A rough look at few corners first; most ranges end there.
-	n := len(c.front)
-	for i := 0; i < n; i += max(1, n/24) {
-		if !c.mayClear(m, s, c.front[i], need) {
-			return false, false
-		}
+	if !c.hoops.mayClear(c.wood, m, s, need) || !c.mayReach(m, s) {
+		return false, false
 	}
 	// Hollows that surely lie in the body.
 	for _, i := range c.deep {
 		q := m.into(c.middles[i])
-		if d := q.Distance(pivot); d < c.radius && c.shape.atMost(q) > 0 {
-			_, any := s.moves(d)
-			if c.shape.depth(q) > any-need {
-				return false, false
-			}
+		if !c.box.Has(q) || c.shape.atMost(q) <= 0 {
+			continue
+		}
+		_, any := s.moves(q.Distance(pivot))
+		if c.shape.depth(q) > any-need {
+			return false, false
 		}
 	}
-	if !c.mayReach(m, s) {
-		return false, false
-	}
-	clear = widest < 50
-	if widest < 16 {
-		for i, q := range c.front {
-			_, any := s.moves(q.Distance(pivot))
-			at := m.apply(q)
-			if c.wood.atLeast(at) >= need+any+reach {
-				continue
-			}
-			d := c.wood.depth(at)
-			if d+any < need {
-				return false, false
-			}
-			if clear {
-				e, _, _ := c.wood.segment(at, m.apply(c.front[(i+1)%n]))
-				clear = d >= 0 && e-any >= need
-			}
-		}
-		if clear {
-			clear = !c.mayHold(m, s)
-		}
-	} else {
-		clear = false
-	}
+	clear = widest < 50 && c.hoops.allClear(c.wood, m, s, need) && !c.mayHold(m, s)
 	if !c.mayBeThick(m, widest) {
 		return false, false
 	}
@@ -421,31 +393,27 @@ func (c *Case) lack(p Placement) float64 {
 // either side within its reach.
 func (c *Case) mayReach(m flat, s span) bool {
 	need := c.Need.Clearance()
-	pivot := c.pivot()
+	_, widest := s.moves(c.radius)
+	// Most ranges keep to the breadth that the slab has all along them, and
+	// nothing need be looked up corner by corner.
+	x0, x1 := c.xRange(m)
+	sure := c.breadth.least(x0-widest, x1+widest) - need
 	for _, q := range c.hull {
-		d := q.Sub(pivot)
-		r := d.Len()
-		_, any := s.moves(r)
 		at := m.apply(q)
+		dx := math.Abs(at.X - s.x)
+		if math.Abs(at.Y) <= sure {
+			continue
+		}
+		r := q.Distance(c.pivot())
+		_, any := s.moves(r)
 		// As for a chunk: what is abreast of the pivot hardly moves across.
-		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2)
+		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2)
 		lo, hi := c.breadth.over(at.X-any, at.X+any)
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return false
 		}
 	}
 	return true
-}
-
-// mayClear tells whether a corner of the body may keep its distance somewhere
-// in the range.
-func (c *Case) mayClear(m flat, s span, q geom.Point, need float64) bool {
-	_, any := s.moves(q.Distance(c.pivot()))
-	at := m.apply(q)
-	if c.wood.atMost(at)+any < need {
-		return false
-	}
-	return c.wood.atLeast(at)+any >= need || c.wood.depth(at)+any >= need
 }
 
 // mayHold tells whether a deep obstacle may lie whole in the body somewhere in
