@@ -42,6 +42,7 @@ type Case struct {
 	bodily []body.Check // the body's own checks, which no placement changes
 
 	breadth   breadth      // of outline
+	extent    geom.Box     // of outline
 	outline   geom.Polygon // the slab's plan outline, inside the true one
 	obstacles []slab.Obstacle
 	deep      []int  // obstacles that no allowed height avoids
@@ -77,6 +78,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.shape = newField(c.front, nil, blockStep, reach)
 
 	c.outline = s.Outline().FlattenInside(Exact)
+	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()

@@ -92,6 +92,7 @@ func (c *Case) limits() []limit {
 				} else {
 					d.outline = geom.Offset(c.outline, by)[0]
 				}
+				d.extent = d.outline.Bounds()
 				d.breadth = newBreadth(d.outline, blockStep)
 				d.wood = newField(d.outline, d.holes(), blockStep, reach)
 				return &d

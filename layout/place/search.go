@@ -23,6 +23,8 @@ const (
 	// round is how many ranges are looked at between two looks at the best so
 	// far. It is fixed so that the answer does not depend on the machine.
 	round = 64
+	// tryEvery is how many cuts lie between two tries of a range's middle.
+	tryEvery = 3
 )
 
 // Search finds the allowed level placement with the least score, by branch and
@@ -73,6 +75,7 @@ type node struct {
 	middle   float64 // score of the placement in the middle
 	tempting bool    // that would be the best so far, if it were allowed
 	clear    bool    // every placement in it is clear in plan
+	level    int     // how often it was cut
 }
 
 // seen is what looking at a range gave.
@@ -237,6 +240,10 @@ func (s *search) look(b *scratch, n node) seen {
 	if n.bound >= goal {
 		return out
 	}
+	if n.level%tryEvery != 0 {
+		out.node.middle, out.node.tempting = goal, false
+		return out
+	}
 	out.node.middle = c.lower(b, n.middlemost())
 	out.node.tempting = out.node.middle < s.worthwhile()
 	if out.node.tempting {
@@ -320,6 +327,7 @@ func (c *Case) cutRange(b *scratch, n node) []node {
 			y, a = 0, 0
 		}
 	}
+	n.level++
 	l, r := n, n
 	switch {
 	case a >= x && a >= y:
@@ -355,7 +363,7 @@ func (c *Case) possible(s span) (possible, clear bool) {
 			continue
 		}
 		_, any := s.moves(q.Distance(pivot))
-		if c.shape.depth(q) > any-need {
+		if c.shape.atMost(q) > any-need && c.shape.depth(q) > any-need {
 			return false, false
 		}
 	}
@@ -395,9 +403,9 @@ func (c *Case) mayReach(m flat, s span) bool {
 	need := c.Need.Clearance()
 	_, widest := s.moves(c.radius)
 	// Most ranges keep to the breadth that the slab has all along them, and
-	// nothing need be looked up corner by corner.
+	// nothing need be looked up corner by corner. Beyond its ends nothing fits.
 	x0, x1 := c.xRange(m)
-	sure := c.breadth.least(x0-widest, x1+widest) - need
+	sure := c.breadth.least(max(c.extent.Min.X, x0-widest), min(c.extent.Max.X, x1+widest)) - need
 	for _, q := range c.hull {
 		at := m.apply(q)
 		dx := math.Abs(at.X - s.x)
@@ -437,11 +445,10 @@ func (c *Case) mayHold(m flat, s span) bool {
 // each of its points may lie up to off from where m puts it: the part of the
 // slab that the body covers in every such position must be thick enough.
 func (c *Case) mayBeThick(m flat, off float64) bool {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, q := range c.front {
-		x := m.o.X + m.u.X*q.X + m.v.X*q.Y
-		lo, hi = math.Min(lo, x), math.Max(hi, x)
+	if off > c.radius {
+		return true
 	}
+	lo, hi := c.xRange(m)
 	lo, hi = lo+off, hi-off
 	if lo >= hi {
 		return true
