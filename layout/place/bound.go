@@ -27,7 +27,9 @@ type chunk struct {
 	along, aside float64
 }
 
-func (c *Case) pivot() geom.Point { return c.box.Centre() }
+// pivot is the place about which ranges turn: on the centreline, so that the
+// same range of the other face has the same centreline in the slab.
+func (c *Case) pivot() geom.Point { return geom.Pt(c.box.Centre().X, 0) }
 
 // newChunks cuts the compared regions across the centreline, so that a turn of
 // the body moves each chunk little, and through the middle of every hole.

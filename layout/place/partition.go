@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"sync"
 
 	"slabwright/body/geom"
 )
@@ -101,6 +102,7 @@ type scratch struct {
 	spans       []stretch
 	rims        []rim
 	unsure      []maybe
+	looks       *sync.Map // of what a search has seen already: see looks
 }
 
 // room gives space for a ring of up to n points.

@@ -42,22 +42,9 @@ func (c *Case) Score(p Placement) Score {
 // they are the terms themselves; then f may be tilted.
 func (c *Case) terms(b *scratch, f Frame, s span) Score {
 	w := c.Wish.Weights
-	l := &c.look
 	var t Score
-	if l.area > 0 && w.Mirror > 0 {
-		sum := 0.0
-		for _, k := range l.front {
-			across, any := s.movesOf(k)
-			sum += l.woods.mismatch(b, k.region, f.flat(0), across, any)
-		}
-		for _, k := range l.back {
-			across, any := s.movesOf(k)
-			sum += l.woods.mismatch(b, k.region, f.flat(-c.Body.Thickness), across, any)
-		}
-		t.Mirror = w.Mirror * sum / l.area
-	}
-	mean, worst := c.linesOff(b, s, f.flat(0))
-	t.LinesMean, t.LinesWorst = w.LinesMean*mean, w.LinesWorst*worst
+	t.Mirror, t.LinesMean, t.LinesWorst = c.looks(b, f, s)
+	t.Mirror, t.LinesMean, t.LinesWorst = w.Mirror*t.Mirror, w.LinesMean*t.LinesMean, w.LinesWorst*t.LinesWorst
 
 	anyAt := func(q geom.Point) float64 {
 		_, any := s.moves(q.Distance(c.pivot()))
@@ -78,6 +65,43 @@ func (c *Case) terms(b *scratch, f Frame, s span) Score {
 	t.Grain = w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
 	t.Total = t.Mirror + t.LinesMean + t.LinesWorst + t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
 	return t
+}
+
+// looks are the terms of the score that depend on the woods alone: the mirror
+// term, and the mean and worst of the lines, not weighted. Turning a level body
+// over in place swaps its two sides and changes none of them, so that a search
+// keeps them for the other face.
+func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) {
+	type key struct{ x, y, a, hx, hy, ha float64 }
+	k := key{s.x, s.y, s.a, s.hx, s.hy, s.ha}
+	if b.looks != nil {
+		// Both faces are looked at as the top one, so that the kept terms are
+		// the same to the last bit whichever came first.
+		s.face = Top
+		f = c.at(s).Frame()
+		if v, ok := b.looks.LoadAndDelete(k); ok {
+			t := v.([3]float64)
+			return t[0], t[1], t[2]
+		}
+	}
+	l := &c.look
+	if l.area > 0 && c.Wish.Weights.Mirror > 0 {
+		sum := 0.0
+		for _, k := range l.front {
+			across, any := s.movesOf(k)
+			sum += l.woods.mismatch(b, k.region, f.flat(0), across, any)
+		}
+		for _, k := range l.back {
+			across, any := s.movesOf(k)
+			sum += l.woods.mismatch(b, k.region, f.flat(-c.Body.Thickness), across, any)
+		}
+		mirror = sum / l.area
+	}
+	mean, worst = c.linesOff(b, s, f.flat(0))
+	if b.looks != nil {
+		b.looks.Store(k, [3]float64{mirror, mean, worst})
+	}
+	return mirror, mean, worst
 }
 
 // grain folds an angle between two lines into [0, π/2].

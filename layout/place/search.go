@@ -45,6 +45,12 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 		s.o.Workers = runtime.GOMAXPROCS(0)
 	}
 	s.desks = make([]scratch, s.o.Workers)
+	if len(c.Wish.Faces) != 1 {
+		looks := new(sync.Map)
+		for i := range s.desks {
+			s.desks[i].looks = looks
+		}
+	}
 	s.run(ctx)
 	return s.result(ctx), nil
 }
@@ -353,7 +359,8 @@ func (c *Case) possible(s span) (possible, clear bool) {
 	pivot := c.pivot()
 	_, widest := s.moves(c.radius)
 
-	if !c.hoops.mayClear(c.wood, m, s, need) || !c.mayReach(m, s) {
+	x0, x1 := c.xRange(m)
+	if !c.hoops.mayClear(c.wood, m, s, need) || !c.mayReach(m, s, x0, x1) {
 		return false, false
 	}
 	// Hollows that surely lie in the body.
@@ -368,7 +375,7 @@ func (c *Case) possible(s span) (possible, clear bool) {
 		}
 	}
 	clear = widest < 50 && c.hoops.allClear(c.wood, m, s, need) && !c.mayHold(m, s)
-	if !c.mayBeThick(m, widest) {
+	if !c.mayBeThick(x0, x1, widest) {
 		return false, false
 	}
 	for _, spot := range c.Body.KeepFromGlue {
@@ -399,12 +406,11 @@ func (c *Case) lack(p Placement) float64 {
 // mayReach tells whether the slab is broad enough for the body anywhere along
 // the range of x: every corner must find an outline that goes far enough to
 // either side within its reach.
-func (c *Case) mayReach(m flat, s span) bool {
+func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 	need := c.Need.Clearance()
 	_, widest := s.moves(c.radius)
 	// Most ranges keep to the breadth that the slab has all along them, and
 	// nothing need be looked up corner by corner. Beyond its ends nothing fits.
-	x0, x1 := c.xRange(m)
 	sure := c.breadth.least(max(c.extent.Min.X, x0-widest), min(c.extent.Max.X, x1+widest)) - need
 	for _, q := range c.hull {
 		at := m.apply(q)
@@ -441,14 +447,13 @@ func (c *Case) mayHold(m flat, s span) bool {
 	return false
 }
 
-// mayBeThick tells whether a level body may find the thickness it needs when
-// each of its points may lie up to off from where m puts it: the part of the
-// slab that the body covers in every such position must be thick enough.
-func (c *Case) mayBeThick(m flat, off float64) bool {
+// mayBeThick tells whether a level body that reaches from lo to hi along the
+// slab may find the thickness it needs when it may lie up to off from there:
+// the part of the slab that it covers in every such position must do.
+func (c *Case) mayBeThick(lo, hi, off float64) bool {
 	if off > c.radius {
 		return true
 	}
-	lo, hi := c.xRange(m)
 	lo, hi = lo+off, hi-off
 	if lo >= hi {
 		return true
