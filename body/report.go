@@ -8,6 +8,7 @@ import (
 	"text/tabwriter"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // Setting is what a report needs to know beside the body.
@@ -171,23 +172,31 @@ func (b *Body) coat() Heft {
 		X: k * (faces*c.X + side*line.X), Y: k * (faces*c.Y + side*line.Y), Z: -g * b.Thickness / 2}}
 }
 
-// Write prints the report for a reader: measures, weight, balance, pickups and
-// checks, failed ones first.
-func (r *Report) Write(out io.Writer) error {
+// Write prints the report for a reader, lengths in u: measures, weight,
+// balance, pickups and checks, failed ones first.
+func (r *Report) Write(out io.Writer, u measure.Unit) error {
+	l := func(mm float64) string { return measure.Length(mm).Format(u) }
+	n := func(mm float64) string { return measure.Length(mm).Number(u) }
+	m := func(kg float64) string {
+		if u == measure.Inches {
+			return fmt.Sprintf("%.2f lb", measure.Mass(kg*1000).Pounds())
+		}
+		return measure.Mass(kg * 1000).String()
+	}
 	w := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
 	row := func(name, format string, args ...any) { fmt.Fprintf(w, "%s\t%s\n", name, fmt.Sprintf(format, args...)) }
-	row("length × width × thickness", "%.2f × %.2f × %.2f mm", r.Length, r.Width, r.Thickness)
+	row("length × width × thickness", "%s × %s × %s", l(r.Length), l(r.Width), l(r.Thickness))
 	row("area", "%.1f cm²", r.Area/100)
-	row("perimeter", "%.1f mm", r.Perimeter)
+	row("perimeter", "%s", l(r.Perimeter))
 	if r.SmallestInside != nil {
-		row("smallest inside radius", "%.2f mm at u %.1f, v %.1f", *r.SmallestInside, r.SmallestInsideAt[0], r.SmallestInsideAt[1])
+		row("smallest inside radius", "%s at u %s, v %s", l(*r.SmallestInside), n(r.SmallestInsideAt[0]), n(r.SmallestInsideAt[1]))
 	}
 	row("wood", "%.0f cm³", r.Volume/1000)
-	row("bare body", "%.3f kg at %.0f %% moisture, %.0f g more for each point", r.BodyMass, r.Moisture, r.PerPoint*1000)
-	row("finish", "%.0f g", r.Finish*1000)
-	row("neck and hardware", "%.3f kg", r.Hardware)
-	row("strung instrument", "%.3f kg", r.Mass)
-	row("centre of gravity", "u %.1f, v %.1f, w %.1f mm", r.CG[0], r.CG[1], r.CG[2])
+	row("bare body", "%s at %.0f %% moisture, %s more for each point", m(r.BodyMass), r.Moisture, m(r.PerPoint))
+	row("finish", "%s", m(r.Finish))
+	row("neck and hardware", "%s", m(r.Hardware))
+	row("strung instrument", "%s", m(r.Mass))
+	row("centre of gravity", "u %s, v %s, w %s", n(r.CG[0]), n(r.CG[1]), l(r.CG[2]))
 	row("balance", "%s", r.Balance)
 	for _, i := range r.WhatIfs {
 		level := "nothing holds it level"
@@ -199,8 +208,8 @@ func (r *Report) Write(out io.Writer) error {
 	if r.UncoveredMM2 > 1 {
 		row("warning", "%.0f mm² of the outline lie on no wood and are not weighed", r.UncoveredMM2)
 	}
-	for _, n := range r.Nodes {
-		row(n.Pickup, "%s", n.Words())
+	for _, k := range r.Nodes {
+		row(k.Pickup, "%s", k.Words())
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -214,7 +223,7 @@ func (r *Report) Write(out io.Writer) error {
 			if !c.OK {
 				word = "FAIL"
 			}
-			if _, err := fmt.Fprintf(out, "%s  %s: %s; %.1f mm needed, at u %.1f, v %.1f, w %.1f\n", word, c.Name, c.Message, c.Need, c.At[0], c.At[1], c.At[2]); err != nil {
+			if _, err := fmt.Fprintf(out, "%s  %s: %s; margin %s, need %s, at u %s, v %s, w %s\n", word, c.Name, c.Message, l(c.Margin), l(c.Need), n(c.At[0]), n(c.At[1]), n(c.At[2])); err != nil {
 				return err
 			}
 		}

@@ -13,6 +13,7 @@ import (
 
 	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 func report(t testing.TB, s body.Spec, set body.Setting) (*body.Body, *body.Report) {
@@ -107,11 +108,11 @@ func TestReadableReport(t *testing.T) {
 	s.Cavities[0].Depth = 43
 	_, r := report(t, s, body.Setting{})
 	var out bytes.Buffer
-	require.NoError(t, r.Write(&out))
+	require.NoError(t, r.Write(&out, measure.Millimetres))
 	text := out.String()
 	assert.Contains(t, text, "strung instrument")
 	assert.Contains(t, text, "12 % moisture")
-	assert.Contains(t, text, "FAIL  control cavity top: 1.5 mm of wood over the control cavity; 3.0 mm needed")
+	assert.Contains(t, text, "FAIL  control cavity top: 1.5 mm of wood over the control cavity; margin 1.5 mm, need 3 mm")
 	assert.Less(t, strings.Index(text, "FAIL"), strings.Index(text, "ok    "), "trouble first")
 	assert.False(t, r.OK)
 }

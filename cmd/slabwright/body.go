@@ -81,7 +81,7 @@ func (b *bodyCommand) Run(c *console) error {
 		}
 	} else {
 		fmt.Fprintf(c.out, "%s: the body, weighed with %s\n\n", j.Name, wood)
-		if err := r.Write(c.out); err != nil {
+		if err := r.Write(c.out, j.unit); err != nil {
 			return err
 		}
 	}
