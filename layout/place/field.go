@@ -178,18 +178,15 @@ func (f *field) depth(p geom.Point) float64 {
 	b, off, ok := f.block(p)
 	d := math.Inf(1)
 	if !ok {
-		for _, e := range f.edges {
-			if q, _ := geom.PointSegment(p, e.a, e.b); q < d {
-				d = q
-			}
+		for i := range f.edges {
+			d = min(d, square(p, f.edges[i].a, f.edges[i].b))
 		}
-		return -d
+		return -math.Sqrt(d)
 	}
 	for _, i := range f.list[f.start[b]:f.start[b+1]] {
-		if q, _ := geom.PointSegment(p, f.edges[i].a, f.edges[i].b); q < d {
-			d = q
-		}
+		d = min(d, square(p, f.edges[i].a, f.edges[i].b))
 	}
+	d = math.Sqrt(d)
 	free := f.centre[b] > 0
 	if math.Abs(f.centre[b]) <= off {
 		free = f.free(p)
@@ -208,12 +205,42 @@ func (f *field) segment(a, b geom.Point) (d float64, owner int, at geom.Point) {
 	if !ok {
 		return 0, -1, a
 	}
-	d = math.Inf(1)
+	least, which := math.Inf(1), int32(-1)
+	// Of two segments that cross, an end of a b is within half its length of
+	// the other.
+	half := b.Sub(a).Dot(b.Sub(a)) / 4
 	for _, i := range f.list[f.start[blk]:f.start[blk+1]] {
-		e := f.edges[i]
-		if q, on, _ := geom.SegmentSegment(a, b, e.a, e.b); q < d {
-			d, owner, at = q, e.owner, on
+		e := &f.edges[i]
+		q := min(square(a, e.a, e.b), square(b, e.a, e.b), square(e.a, a, b), square(e.b, a, b))
+		if q > 0 && q <= half && cross(a, b, e.a, e.b) {
+			q = 0
+		}
+		if q < least {
+			least, which = q, i
 		}
 	}
-	return d, owner, at
+	if which < 0 {
+		return math.Inf(1), -1, a
+	}
+	e := &f.edges[which]
+	d, at, _ = geom.SegmentSegment(a, b, e.a, e.b) // once, for the place
+	return d, e.owner, at
+}
+
+// square is the squared distance from p to the segment a b.
+func square(p, a, b geom.Point) float64 {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	px, py := p.X-a.X, p.Y-a.Y
+	if l := dx*dx + dy*dy; l > 0 {
+		t := max(0, min(1, (px*dx+py*dy)/l))
+		px, py = px-t*dx, py-t*dy
+	}
+	return px*px + py*py
+}
+
+// cross tells whether two segments cross, each strictly between the other's
+// ends; where they only touch, a squared distance is 0 already.
+func cross(a, b, c, d geom.Point) bool {
+	ab, cd := b.Sub(a), d.Sub(c)
+	return (ab.Cross(c.Sub(a)) > 0) != (ab.Cross(d.Sub(a)) > 0) && (cd.Cross(a.Sub(c)) > 0) != (cd.Cross(b.Sub(c)) > 0)
 }

@@ -172,7 +172,7 @@ func (h *hoops) nearestNode(f *field, m flat, i int, best *float64, at *geom.Poi
 	n := &h.nodes[i]
 	if n.left >= 0 {
 		l, r := &h.nodes[n.left], &h.nodes[n.right]
-		dl, dr := f.atLeast(m.apply(l.centre))-l.radius, f.atLeast(m.apply(r.centre))-r.radius
+		dl, dr := f.depth(m.apply(l.centre))-l.radius, f.depth(m.apply(r.centre))-r.radius
 		first, second, d1, d2 := n.left, n.right, dl, dr
 		if dr < dl {
 			first, second, d1, d2 = n.right, n.left, dr, dl
@@ -189,7 +189,12 @@ func (h *hoops) nearestNode(f *field, m flat, i int, best *float64, at *geom.Poi
 	for k := n.from; k < n.to; k++ {
 		b := m.apply(h.at(k + 1))
 		if f.atLeast(a)-reach < *best {
-			if d := f.depth(a); d < *best && d < 0 {
+			d := f.depth(a)
+			if d-a.Distance(b) >= *best {
+				a = b
+				continue
+			}
+			if d < *best && d < 0 {
 				_, o, _ := f.segment(a, a)
 				*best, *at, *owner = d, a, o
 			}
