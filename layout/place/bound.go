@@ -197,9 +197,9 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 					u0, u1 := m.into(q0).X-c.pivot().X, m.into(q1).X-c.pivot().X
 					way := meanAbs(u0, u1) + math.Abs(c.pivot().Y)
 					moved := s.hy + s.ha*way + radius*s.ha*s.ha/2
-					return max(0, p.offset.mean(y0, y1)-2*moved)
+					return max(p.offset.mean(y0, y1)-2*moved, p.offset.least(min(y0, y1)-2*across, max(y0, y1)+2*across))
 				}
-				return max(0, p.offset.at((y0+y1)/2)-math.Abs(y1-y0)/2-2*across)
+				return p.offset.least(min(y0, y1)-2*across, max(y0, y1)+2*across)
 			})
 		}
 	}

@@ -281,6 +281,15 @@ func (o offsets) integral(y float64) float64 {
 	return o.sum[i-1] + (y-o.y[i-1])*(o.h[i-1]+o.at(y))/2
 }
 
+// least is the least of h from y0 to y1, y0 ≤ y1.
+func (o offsets) least(y0, y1 float64) float64 {
+	h := min(o.at(y0), o.at(y1))
+	for i := sort.SearchFloat64s(o.y, y0); i < len(o.y) && o.y[i] <= y1; i++ {
+		h = min(h, o.h[i])
+	}
+	return h
+}
+
 // mean is the mean of h between y0 and y1, in either order.
 func (o offsets) mean(y0, y1 float64) float64 {
 	// Closer than this the difference of integrals loses more digits than the
