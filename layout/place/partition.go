@@ -92,6 +92,9 @@ type piece struct {
 	ring    geom.Polygon
 	area    float64
 	colours colours
+	// seam is k when the piece spans the whole band round the line between
+	// strips k−1 and k, each of one colour; else 0.
+	seam int
 }
 
 // scratch is where the rings of one bound are kept; it is used again for the
@@ -102,6 +105,7 @@ type scratch struct {
 	spans       []stretch
 	rims        []rim
 	unsure      []maybe
+	across      float64   // of the partition being made
 	looks       *sync.Map // of what a search has seen already: see looks
 }
 
@@ -170,6 +174,7 @@ func (w *scratch) split(g geom.Polygon, a, b, c float64) (below, above geom.Poly
 // can show on it when the slab may move by up to across (square to the strips)
 // and by up to any (in any direction), both in mm. Pieces are appended to out.
 func (w *woodmap) partition(b *scratch, out []piece, g geom.Polygon, m flat, across, any float64) []piece {
+	b.across = across
 	// y = o.Y + u.Y·X + v.Y·Y in body coordinates X, Y.
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range g {
@@ -231,7 +236,11 @@ func (w *woodmap) stripAt(y float64) int {
 // is certain to lie in one strip, the strip's own patches are told apart.
 func (w *woodmap) place(b *scratch, out []piece, g geom.Polygon, m flat, from, to int, possible colours, any float64) []piece {
 	if from != to || w.strips[from].patches == nil {
-		return append(out, piece{g, g.Area(), possible})
+		k := 0
+		if to == from+1 && w.apart(to, b.across) && w.strips[from].patches == nil && w.strips[to].patches == nil {
+			k = to
+		}
+		return append(out, piece{g, g.Area(), possible, k})
 	}
 	s := w.strips[from]
 	box := geom.EmptyBox()
@@ -245,7 +254,7 @@ func (w *woodmap) place(b *scratch, out []piece, g geom.Polygon, m flat, from, t
 		}
 	}
 	if near&(near-1) == 0 && near>>wild == 0 {
-		return append(out, piece{g, g.Area(), near})
+		return append(out, piece{g, g.Area(), near, 0})
 	}
 	left := g.Area()
 	for _, p := range s.patches {
@@ -277,25 +286,52 @@ func (w *woodmap) place(b *scratch, out []piece, g geom.Polygon, m flat, from, t
 		if part != nil {
 			area := part.Area()
 			left -= area
-			out = append(out, piece{part, area, colourSet(p.colour)})
+			out = append(out, piece{part, area, colourSet(p.colour), 0})
 		}
 	}
 	// What is left lies near a cut; its shape does not matter, only its area.
 	if math.Abs(left) > 1e-9 {
-		out = append(out, piece{nil, left, near})
+		out = append(out, piece{nil, left, near, 0})
 	}
 	return out
 }
 
-// mismatch is ∫ ΔE over a region with v ≥ 0 of the plane m, exact for
-// across = any = 0, else a lower bound for all slab positions within those.
-// The rings of the region must be free of holes: a hole's pieces would be
-// judged apart from those of the ring round it.
-func (w *woodmap) mismatch(b *scratch, region geom.Region, m flat, across, any float64) float64 {
+// apart tells whether the band round the line k meets no other line's band.
+func (w *woodmap) apart(k int, across float64) bool {
+	return across > 0 &&
+		(k-1 == 0 || w.edges[k-1]+across <= w.edges[k]-across) &&
+		(k+1 == len(w.edges)-1 || w.edges[k+1]-across >= w.edges[k]+across)
+}
+
+// A tally adds up the mirror term over a range of placements, of which the
+// middle differs from any other by a shift dy across the strips and a turn da.
+//
+// Most of a bound's looseness would come from taking each glue line where it
+// costs least. But the lines move together: what one gains another loses. So,
+// of a band round a line between strips A and B that meets one certain wood C
+// in the mirror, the value in the middle is summed, and by how much it changes
+// with dy and da; only the sums of the changes are taken at their worst.
+//
+//	value = area · (ΔE(A,C) + ΔE(B,C))/2 + (ΔE(B,C) − ΔE(A,C)) · ∫ (dy + da·X) dX
+//
+// along the line, where X is the way from the pivot along the strips.
+type tally struct {
+	sum        float64
+	perY, perA float64 // change with dy, per mm, and with da, per radian
+}
+
+// least is the least that the tally can be over the range.
+func (t tally) least(s span) float64 {
+	return t.sum - s.hy*math.Abs(t.perY) - s.ha*math.Abs(t.perA)
+}
+
+// mismatch adds ∫ ΔE over a chunk of the plane m: exact for a range of one
+// placement, else so that the tally's least is a lower bound over the range s.
+func (w *woodmap) mismatch(b *scratch, t *tally, k chunk, m flat, s span) {
+	across, any := s.movesOf(k)
 	mirrored := m
 	mirrored.v = m.v.Mul(-1)
-	sum := 0.0
-	for _, ring := range region {
+	for _, ring := range k.region {
 		b.points = b.points[:0]
 		b.here = w.partition(b, b.here[:0], ring, m, across, any)
 		for _, p := range b.here {
@@ -304,9 +340,57 @@ func (w *woodmap) mismatch(b *scratch, region geom.Region, m flat, across, any f
 			}
 			b.there = w.partition(b, b.there[:0], p.ring, mirrored, across, any)
 			for _, q := range b.there {
-				sum += q.area * w.least(p.colours, q.colours)
+				switch {
+				case q.ring == nil || (p.seam == 0) == (q.seam == 0):
+					t.sum += q.area * w.least(p.colours, q.colours)
+				case p.seam > 0:
+					w.band(t, q.ring, q.area, p.seam, q.colours, m, s, across, k.radius)
+				default:
+					w.band(t, q.ring, q.area, q.seam, p.colours, mirrored, s, across, k.radius)
+				}
 			}
 		}
 	}
-	return sum
+}
+
+// band adds a piece of the band round the line seam, seen by the map m, whose
+// mirror shows the colours other.
+func (w *woodmap) band(t *tally, ring geom.Polygon, area float64, seam int, other colours, m flat, s span, across, radius float64) {
+	low, high := w.least(w.strips[seam-1].colours, other), w.least(w.strips[seam].colours, other)
+	worst := area * min(low, high)
+	if other&(other-1) != 0 {
+		t.sum += worst // more than one wood may meet it
+		return
+	}
+	// Columns of the band that the piece does not fill from side to side are
+	// taken as if they did; they are no longer than the run, along the line, of
+	// the edges that are not on the band's sides. The turn is taken to first
+	// order; the rest is at most r·da²/2.
+	run, moment := 0.0, 0.0
+	o := ring[0]
+	prev := ring[len(ring)-1]
+	yp := m.u.Y*prev.X + m.v.Y*prev.Y + m.o.Y - w.edges[seam]
+	for i, p := range ring {
+		y := m.u.Y*p.X + m.v.Y*p.Y + m.o.Y - w.edges[seam]
+		onSide := math.Abs(math.Abs(y)-across) < 1e-7 && math.Abs(y-yp) < 1e-7
+		if !onSide {
+			run += math.Abs(m.u.X*(p.X-prev.X) + m.v.X*(p.Y-prev.Y))
+		}
+		if i > 0 {
+			a, b := prev.Sub(o), p.Sub(o)
+			c := a.Cross(b) / 6
+			moment += c * (m.u.X*(a.X+b.X) + m.v.X*(a.Y+b.Y))
+		}
+		prev, yp = p, y
+	}
+	moment += area * (m.o.X + m.u.X*o.X + m.v.X*o.Y - s.x)
+	step := high - low
+	slack := math.Abs(step) * (2*across*run + area/(2*across)*radius*s.ha*s.ha)
+	if slack > math.Abs(step)*area/8 {
+		t.sum += worst // too ragged for that
+		return
+	}
+	t.sum += area*(low+high)/2 - slack
+	t.perY += step * area / (2 * across)
+	t.perA += step * moment / (2 * across)
 }

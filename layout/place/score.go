@@ -86,16 +86,14 @@ func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) 
 	}
 	l := &c.look
 	if l.area > 0 && c.Wish.Weights.Mirror > 0 {
-		sum := 0.0
+		var t tally
 		for _, k := range l.front {
-			across, any := s.movesOf(k)
-			sum += l.woods.mismatch(b, k.region, f.flat(0), across, any)
+			l.woods.mismatch(b, &t, k, f.flat(0), s)
 		}
 		for _, k := range l.back {
-			across, any := s.movesOf(k)
-			sum += l.woods.mismatch(b, k.region, f.flat(-c.Body.Thickness), across, any)
+			l.woods.mismatch(b, &t, k, f.flat(-c.Body.Thickness), s)
 		}
-		mirror = sum / l.area
+		mirror = max(0, t.least(s)) / l.area
 	}
 	mean, worst = c.linesOff(b, s, f.flat(0))
 	if b.looks != nil {
