@@ -143,19 +143,23 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	}
 	var sure maybe // summed: weight, and weight × offset
 	unsure := w.unsure[:0]
-	line := func(contrast float64, a, b geom.Point, across, atA, atB float64, offset func(t0, t1 float64, sure bool) float64) {
+	var together tally // of the sure stretches, with what they share
+	line := func(contrast float64, a, b geom.Point, across, atA, atB float64, offset func(q0, q1 geom.Point, sure bool) offsetOver) {
 		length := a.Distance(b)
 		w.spans = c.stretches(w, m.into(a), m.into(b), across, atA, atB)
 		first := len(unsure)
 		seen := maybe{}
 		for _, t := range w.spans {
-			d := t.t1 - t.t0
-			o := offset(t.t0/length, t.t1/length, t.sure)
+			d := contrast * (t.t1 - t.t0)
+			o := offset(a.Lerp(b, t.t0/length), a.Lerp(b, t.t1/length), t.sure)
 			if t.sure {
-				seen.weight += contrast * d
-				seen.offset += contrast * d * o
+				seen.weight += d
+				seen.offset += d * o.least
+				together.sum += d * o.linear.sum
+				together.perY += d * o.linear.perY
+				together.perA += d * o.linear.perA
 			} else {
-				unsure = append(unsure, maybe{contrast * d, o})
+				unsure = append(unsure, maybe{d, o.least})
 			}
 		}
 		sure.weight += seen.weight
@@ -172,6 +176,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 		}
 		worst = max(worst, contrast/l.top*seen.offset/seen.weight*min(1, length/glimpsed))
 	}
+	sin, cos := m.u.Y, m.u.X // of the angle, for a level body
 	for _, sm := range l.seams {
 		for _, p := range sm.parts {
 			if p.contrast == 0 {
@@ -187,19 +192,36 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			if p.x1 >= c.Slab.Length {
 				b.X, atB = c.Slab.Length+beyond, 0
 			}
-			line(p.contrast, a, b, across, atA, atB, func(t0, t1 float64, sure bool) float64 {
-				q0, q1 := a.Lerp(b, t0), a.Lerp(b, t1)
+			line(p.contrast, a, b, across, atA, atB, func(q0, q1 geom.Point, sure bool) offsetOver {
 				y0, y1 := mirrorOf(q0).Y, mirrorOf(q1).Y
-				if sure {
-					// The mirror of a point moves by twice what the centreline
-					// moves abreast of it: hy, and ha times the way from the
-					// pivot; on average over the stretch, by the average way.
-					u0, u1 := m.into(q0).X-c.pivot().X, m.into(q1).X-c.pivot().X
-					way := meanAbs(u0, u1) + math.Abs(c.pivot().Y)
-					moved := s.hy + s.ha*way + radius*s.ha*s.ha/2
-					return max(p.offset.mean(y0, y1)-2*moved, p.offset.least(min(y0, y1)-2*across, max(y0, y1)+2*across))
+				lo, hi := min(y0, y1)-2*across, max(y0, y1)+2*across
+				o := offsetOver{least: p.offset.least(lo, hi)}
+				if !sure {
+					return o
 				}
-				return p.offset.least(min(y0, y1)-2*across, max(y0, y1)+2*across)
+				// The mirror of a point moves by twice what the centreline
+				// moves abreast of it: hy, and ha times the way from the
+				// pivot; on average over the stretch, by the average way.
+				b0, b1 := m.into(q0), m.into(q1)
+				u0, u1 := b0.X-c.pivot().X, b1.X-c.pivot().X
+				mean := p.offset.mean(y0, y1)
+				moved := s.hy + s.ha*meanAbs(u0, u1) + radius*s.ha*s.ha/2
+				o.least = max(mean-2*moved, o.least)
+				o.linear.sum = o.least
+				if slope, ok := p.offset.slope(lo, hi); ok && (s.hy > 0 || s.ha > 0) {
+					// Where h is straight over all that can be reached, its mean
+					// changes with dy and da as its slope says. At the same
+					// place of the rim the mirror's y changes by 2 cos² a · dy
+					// and by 2 (cos a · u − sin² a · X) · da, u and X from the
+					// pivot; what is left out is of the second order.
+					x0, x1 := q0.X-s.x, q1.X-s.x
+					o.linear = tally{
+						sum:  mean - math.Abs(slope)*4*s.ha*(across+radius*s.ha),
+						perY: slope * 2 * cos * cos,
+						perA: slope * (cos*(u0+u1) - sin*sin*(x0+x1)),
+					}
+				}
+				return o
 			})
 		}
 	}
@@ -213,7 +235,9 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			continue // out of sight
 		}
 		off := max(0, c.jointOff(j, mirrorOf(j.a), mirrorOf(j.b))-2*any)
-		line(j.contrast, j.a, j.b, any, any, any, func(_, _ float64, _ bool) float64 { return off })
+		line(j.contrast, j.a, j.b, any, any, any, func(_, _ geom.Point, _ bool) offsetOver {
+			return offsetOver{off, tally{sum: off}}
+		})
 	}
 	// The least mean: take in what may be seen as long as it lowers it.
 	slices.SortFunc(unsure, func(a, b maybe) int {
@@ -226,7 +250,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 		return 0
 	})
 	w.unsure = unsure
-	sum, weight := sure.offset, sure.weight
+	sum, weight := max(sure.offset, together.least(s)), sure.weight
 	for _, u := range unsure {
 		if weight > 0 && u.offset >= sum/weight {
 			break
@@ -240,6 +264,13 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 		return 0, worst
 	}
 	return sum / weight, worst
+}
+
+// offsetOver is what is known of the mirror offset of a stretch over a range:
+// the least of its mean, and, where more is known, how its mean changes.
+type offsetOver struct {
+	least  float64
+	linear tally
 }
 
 // maybe is a weight and an offset, summed or of one stretch.

@@ -290,6 +290,18 @@ func (o offsets) least(y0, y1 float64) float64 {
 	return h
 }
 
+// slope is the slope of h from y0 to y1 where it has only one.
+func (o offsets) slope(y0, y1 float64) (float64, bool) {
+	i := sort.SearchFloat64s(o.y, y0)
+	if i < len(o.y) && o.y[i] <= y1 {
+		return 0, false
+	}
+	if i == 0 || i == len(o.y) {
+		return 0, true
+	}
+	return (o.h[i] - o.h[i-1]) / (o.y[i] - o.y[i-1]), true
+}
+
 // mean is the mean of h between y0 and y1, in either order.
 func (o offsets) mean(y0, y1 float64) float64 {
 	// Closer than this the difference of integrals loses more digits than the
