@@ -200,25 +200,27 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 					return o
 				}
 				// The mirror of a point moves by twice what the centreline
-				// moves abreast of it: hy, and ha times the way from the
-				// pivot; on average over the stretch, by the average way.
-				b0, b1 := m.into(q0), m.into(q1)
-				u0, u1 := b0.X-c.pivot().X, b1.X-c.pivot().X
+				// moves abreast of it, which is at K: hy, and ha times the way
+				// of K from the pivot along x, less what the point itself goes
+				// along the line to stay at its place of the rim. On average
+				// over the stretch it is the average way; what is left out is
+				// of the second order.
+				x0, x1 := q0.X-s.x, q1.X-s.x
+				way0 := m.apply(geom.Pt(m.into(q0).X, 0)).X - s.x - sin*sin*x0
+				way1 := m.apply(geom.Pt(m.into(q1).X, 0)).X - s.x - sin*sin*x1
+				second := 4 * s.ha * (across + radius*s.ha)
 				mean := p.offset.mean(y0, y1)
-				moved := s.hy + s.ha*meanAbs(u0, u1) + radius*s.ha*s.ha/2
+				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
 				o.least = max(mean-2*moved, o.least)
 				o.linear.sum = o.least
 				if slope, ok := p.offset.slope(lo, hi); ok && (s.hy > 0 || s.ha > 0) {
 					// Where h is straight over all that can be reached, its mean
-					// changes with dy and da as its slope says. At the same
-					// place of the rim the mirror's y changes by 2 cos² a · dy
-					// and by 2 (cos a · u − sin² a · X) · da, u and X from the
-					// pivot; what is left out is of the second order.
-					x0, x1 := q0.X-s.x, q1.X-s.x
+					// changes with dy and da as its slope says: the mirror's y
+					// changes by 2 cos² a · dy and by 2 · way · da.
 					o.linear = tally{
-						sum:  mean - math.Abs(slope)*4*s.ha*(across+radius*s.ha),
+						sum:  mean - math.Abs(slope)*second,
 						perY: slope * 2 * cos * cos,
-						perA: slope * (cos*(u0+u1) - sin*sin*(x0+x1)),
+						perA: slope * (way0 + way1),
 					}
 				}
 				return o
