@@ -1,8 +1,11 @@
 package body
 
 import (
+	"fmt"
+
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure"
 )
 
 // Body is a finished body: what is left of a slab of the outline's shape when
@@ -12,6 +15,7 @@ type Body struct {
 	Ring      geom.Polygon // Outline flattened within RingTolerance, counter-clockwise
 	Thickness float64
 	Hand      outline.Hand
+	Unit      measure.Unit // of lengths in messages and notes; numbers stay in mm
 
 	Features []Feature
 	Holes    []Hole
@@ -35,6 +39,14 @@ type Body struct {
 	parts    []part
 	side     side
 	tightest geom.Margin // where the outline turns inward most sharply: Value is the radius
+}
+
+// length words a length in the body's unit.
+func (b *Body) length(mm float64) string { return measure.Length(mm).Format(b.Unit) }
+
+// place words a place in plan.
+func (b *Body) place(p geom.Point) string {
+	return fmt.Sprintf("(%s, %s)", b.length(p.X), b.length(p.Y))
 }
 
 // RingTolerance is how far, in mm, Ring and the rings of round features may

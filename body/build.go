@@ -28,6 +28,19 @@ func (w *builder) fail(field, is, want string, args ...any) {
 	w.errs = append(w.errs, &FieldError{field, is, fmt.Sprintf(want, args...)})
 }
 
+// size is number for a length in mm.
+func (w *builder) size(field string, v, otherwise, lo, hi float64) float64 {
+	if v == 0 {
+		return otherwise
+	}
+	if !(v >= lo && v <= hi) {
+		mm := w.b.length
+		w.fail(field, mm(v), "give a length from %s to %s (0 for the default, %s)", mm(lo), mm(hi), mm(otherwise))
+		return otherwise
+	}
+	return v
+}
+
 // number is v, or the default when v is zero; it complains unless
 // lo ≤ v ≤ hi.
 func (w *builder) number(field string, v, otherwise, lo, hi float64) float64 {
@@ -126,11 +139,11 @@ func (w *builder) frame() {
 	if s.Hand != outline.RightHanded && s.Hand != outline.LeftHanded {
 		w.fail("hand", s.Hand.String(), "it is either right-handed or left-handed")
 	}
-	b.Hand = s.Hand
-	b.Thickness = w.number("thickness", s.Thickness, defaultThickness, 10, 120)
-	b.ScaleLength = w.number("scale length", s.ScaleLength, defaultScale, 200, 1500)
+	b.Hand, b.Unit = s.Hand, s.Unit
+	b.Thickness = w.size("thickness", s.Thickness, defaultThickness, 10, 120)
+	b.ScaleLength = w.size("scale length", s.ScaleLength, defaultScale, 200, 1500)
 	fret := w.number("neck.joint fret", s.Neck.JointFret, defaultJointFret, 1, 36)
-	d := w.number("neck.distance", s.Neck.Distance, JointDistance(b.ScaleLength, fret), 20, b.ScaleLength)
+	d := w.size("neck.distance", s.Neck.Distance, JointDistance(b.ScaleLength, fret), 20, b.ScaleLength)
 	b.Joint = geom.Pt(-d, 0)
 
 	path := s.Outline
@@ -163,12 +176,12 @@ func (w *builder) frame() {
 		w.fail("outline", fmt.Sprintf("it encloses %.0f mm²", b.Ring.Area()), "a body needs at least 1000 mm²; check the scale")
 		return
 	case box.Width() > 3000 || box.Height() > 3000:
-		w.fail("outline", fmt.Sprintf("it measures %.0f × %.0f mm", box.Width(), box.Height()), "a body is shorter than 3 m; check the scale")
+		w.fail("outline", fmt.Sprintf("it measures %s × %s", b.length(box.Width()), b.length(box.Height())), "a body is shorter than 3 m; check the scale")
 		return
 	}
 	if x, bad := b.Ring.SelfCrossing(); bad {
 		at := x.At.Add(geom.Point{}.Sub(b.Joint))
-		w.fail("outline", fmt.Sprintf("it crosses itself at (%.2f, %.2f) of its own frame", at.X, at.Y), "draw it as one closed line that does not meet itself")
+		w.fail("outline", fmt.Sprintf("it crosses itself at %s of its own frame", w.b.place(at)), "draw it as one closed line that does not meet itself")
 		return
 	}
 	w.limits()
@@ -187,7 +200,7 @@ func (w *builder) limits() {
 		{"hole to cavity", &l.HoleCavity, d.HoleCavity}, {"pocket floor", &l.PocketFloor, d.PocketFloor},
 		{"face skin", &l.FaceSkin, d.FaceSkin}, {"router bit", &l.RouterBit, d.RouterBit},
 	} {
-		*f.v = w.number("limits."+f.name, *f.v, f.d, 0.01, 100)
+		*f.v = w.size("limits."+f.name, *f.v, f.d, 0.01, 100)
 	}
 	w.b.Limits = *l
 }
@@ -213,8 +226,8 @@ func (w *builder) stringLines() {
 			w.fail("strings.count", fmt.Sprint(n), "give 1 to 24")
 			n = defaultStrings
 		}
-		nut := w.number("strings.spread at the nut", s.SpreadNut, defaultSpreadNut, 1, 200)
-		saddle := w.number("strings.spread at the saddle", s.SpreadSaddle, defaultSpreadSaddle, 1, 300)
+		nut := w.size("strings.spread at the nut", s.SpreadNut, defaultSpreadNut, 1, 200)
+		saddle := w.size("strings.spread at the saddle", s.SpreadSaddle, defaultSpreadSaddle, 1, 300)
 		for i := range n {
 			f := 0.0
 			if n > 1 {
@@ -267,19 +280,19 @@ const (
 // neck cuts the pocket, its screw holes, and hides what the board covers.
 func (w *builder) neck() {
 	n, b := w.spec.Neck, w.b
-	clear := w.number("neck.fit clearance", n.FitClearance, defaultFitClearance, 0.001, 3)
-	heel := w.number("neck.heel width", n.HeelWidth, defaultHeelWidth, 20, 200)
-	atEdge := w.number("neck.joint width", n.JointWidth, heel, 20, 200)
-	length := w.number("neck.length", n.Length, defaultPocketLength, 10, 400)
-	depth := w.number("neck.depth", n.Depth, defaultPocketDepth, 2, b.Thickness)
-	corner := w.number("neck.corner radius", n.CornerRadius, defaultPocketCorner, 0.01, heel/2)
+	clear := w.size("neck.fit clearance", n.FitClearance, defaultFitClearance, 0.001, 3)
+	heel := w.size("neck.heel width", n.HeelWidth, defaultHeelWidth, 20, 200)
+	atEdge := w.size("neck.joint width", n.JointWidth, heel, 20, 200)
+	length := w.size("neck.length", n.Length, defaultPocketLength, 10, 400)
+	depth := w.size("neck.depth", n.Depth, defaultPocketDepth, 2, b.Thickness)
+	corner := w.size("neck.corner radius", n.CornerRadius, defaultPocketCorner, 0.01, heel/2)
 	if !(math.Abs(n.Angle) <= 0.2) {
 		w.fail("neck.angle", fmt.Sprintf("%.1f°", n.Angle*180/math.Pi), "give −11.4° to 11.4°")
 		return
 	}
 	slope := math.Tan(n.Angle)
 	if end := depth - slope*length; !(end > 0) {
-		w.fail("neck.angle", fmt.Sprintf("the pocket's floor comes out of the front %.1f mm before its end", -end/slope), "give a smaller angle or a deeper pocket")
+		w.fail("neck.angle", fmt.Sprintf("the pocket's floor comes out of the front %s before its end", b.length(-end/slope)), "give a smaller angle or a deeper pocket")
 		return
 	}
 
@@ -308,7 +321,7 @@ func (w *builder) neck() {
 	f.WBottom = -depth + slope*(f.FloorFrom-b.Joint.X)
 	deepest := -f.WBottom
 	if deepest >= b.Thickness {
-		w.fail("neck.depth", fmt.Sprintf("the pocket is %.2f deep at its deepest", deepest), "keep it under the body's thickness, %.2f", b.Thickness)
+		w.fail("neck.depth", fmt.Sprintf("the pocket is %s deep at its deepest", b.length(deepest)), "keep it under the body's thickness, %s", b.length(b.Thickness))
 		return
 	}
 	w.feature(f)
@@ -318,7 +331,7 @@ func (w *builder) neck() {
 	if screws == 0 {
 		screws = defaultNeckScrews
 	}
-	edge := w.number("neck.screw edge", n.ScrewEdge, defaultNeckScrewEdge, 3, heel/2)
+	edge := w.size("neck.screw edge", n.ScrewEdge, defaultNeckScrewEdge, 3, heel/2)
 	across := heel/2 - edge
 	near, far := b.Joint.X+edge, b.Joint.X+length-edge
 	mid := (near + far) / 2
@@ -340,11 +353,11 @@ func (w *builder) neck() {
 	default:
 		w.fail("neck.screws", fmt.Sprint(screws), "give 1 to 6, or −1 for a glued neck")
 	}
-	d := w.number("neck.screw diameter", n.ScrewDiameter, defaultNeckScrewHole, 1, 15)
-	head := w.number("neck.head diameter", n.HeadDiameter, 2*d, d, 30)
+	d := w.size("neck.screw diameter", n.ScrewDiameter, defaultNeckScrewHole, 1, 15)
+	head := w.size("neck.head diameter", n.HeadDiameter, 2*d, d, 30)
 	inset := n.BackPlateInset
 	if !(inset >= 0 && inset < b.Thickness-deepest) || !(n.HeadDepth >= 0 && n.HeadDepth < b.Thickness-deepest) {
-		w.fail("neck", "the plate's or the heads' recess in the back is negative or meets the pocket", "keep both from 0 to %.2f", b.Thickness-deepest)
+		w.fail("neck", "the plate's or the heads' recess in the back is negative or meets the pocket", "keep both from 0 to %s", b.length(b.Thickness-deepest))
 		return
 	}
 	for i, p := range places {
@@ -374,10 +387,10 @@ func (w *builder) neck() {
 func (w *builder) board() {
 	s, b := w.spec.Board, w.b
 	last := w.number("board.last fret", s.LastFret, defaultLastFret, 1, 40)
-	over := w.number("board.overhang", s.Overhang, defaultOverhang, 0.01, 100)
-	end := w.number("board.end", s.End, -JointDistance(b.ScaleLength, last)+over, -b.ScaleLength, -1)
-	nut := w.number("board.width at the nut", s.WidthNut, defaultBoardNut, 10, 250)
-	atEnd := w.number("board.width at the end", s.WidthEnd, defaultBoardEnd, 10, 250)
+	over := w.size("board.overhang", s.Overhang, defaultOverhang, 0.01, 100)
+	end := w.size("board.end", s.End, -JointDistance(b.ScaleLength, last)+over, -b.ScaleLength, -1)
+	nut := w.size("board.width at the nut", s.WidthNut, defaultBoardNut, 10, 250)
+	atEnd := w.size("board.width at the end", s.WidthEnd, defaultBoardEnd, 10, 250)
 	half := func(u float64) float64 {
 		return (nut + (atEnd-nut)*(u+b.ScaleLength)/(end+b.ScaleLength)) / 2
 	}
@@ -416,7 +429,7 @@ func (w *builder) pickup(i int) {
 		from = p.Fraction * b.ScaleLength
 	}
 	if !(from > 0 && from < b.ScaleLength) {
-		w.fail(field, fmt.Sprintf("it lies %.2f mm before the saddle", from), "give a distance between 0 and the scale length, %.2f", b.ScaleLength)
+		w.fail(field, fmt.Sprintf("it lies %s before the saddle", b.length(from)), "give a distance between 0 and the scale length, %s", b.length(b.ScaleLength))
 		return
 	}
 	if !(math.Abs(p.Angle) < math.Pi/3) {
@@ -425,9 +438,9 @@ func (w *builder) pickup(i int) {
 	}
 	centre := geom.Pt(-from, p.Across)
 	w.place(field, centre)
-	length := w.number(field+".length", p.Length, d.Length, 10, 300)
-	width := w.number(field+".width", p.Width, d.Width, 5, 200)
-	depth := w.number(field+".depth", p.Depth, d.Depth, 1, b.Thickness)
+	length := w.size(field+".length", p.Length, d.Length, 10, 300)
+	width := w.size(field+".width", p.Width, d.Width, 5, 200)
+	depth := w.size(field+".depth", p.Depth, d.Depth, 1, b.Thickness)
 	const corner = 4
 	f := Feature{Name: p.Name, Kind: KindPickup, Face: Front, WBottom: -depth,
 		Ring: roundedRectangle(centre, width, length, corner, -p.Angle), Through: depth == b.Thickness}
@@ -437,13 +450,13 @@ func (w *builder) pickup(i int) {
 		p.EarLength = d.EarLength
 	}
 	if p.EarLength > 0 {
-		p.EarLength = w.number(field+".ear length", p.EarLength, length, 1, 400)
-		ed := w.number(field+".ear depth", p.EarDepth, math.Min(or(d.EarDepth, depth), b.Thickness), 1, b.Thickness)
+		p.EarLength = w.size(field+".ear length", p.EarLength, length, 1, 400)
+		ed := w.size(field+".ear depth", p.EarDepth, math.Min(or(d.EarDepth, depth), b.Thickness), 1, b.Thickness)
 		w.feature(Feature{Name: p.Name + " ears", Kind: KindEars, Face: Front, WBottom: -ed, Within: p.Name,
-			Ring: roundedRectangle(centre, w.number(field+".ear width", p.EarWidth, or(d.EarWidth, 16), 1, 200), p.EarLength, corner, -p.Angle)})
+			Ring: roundedRectangle(centre, w.size(field+".ear width", p.EarWidth, or(d.EarWidth, 16), 1, 200), p.EarLength, corner, -p.Angle)})
 		deepest = math.Max(deepest, ed)
 	}
-	cover := Size{w.number(field+".cover length", p.Cover.Length, d.Cover.Length, 1, 400), w.number(field+".cover width", p.Cover.Width, d.Cover.Width, 1, 400)}
+	cover := Size{w.size(field+".cover length", p.Cover.Length, d.Cover.Length, 1, 400), w.size(field+".cover width", p.Cover.Width, d.Cover.Width, 1, 400)}
 	b.Hidden = append(b.Hidden, Hidden{p.Name, roundedRectangle(centre, cover.Width, cover.Length, 3, -p.Angle)})
 	z := b.Limits.Wall
 	w.solid(Zone{"under " + p.Name, KindPickup,
@@ -474,7 +487,7 @@ func (w *builder) bridge() {
 	}
 	setback := 0.0
 	if s.Kind != NoBridge {
-		setback = w.number("bridge.saddle setback", s.SaddleSetback, d.SaddleSetback, -20, 40)
+		setback = w.size("bridge.saddle setback", s.SaddleSetback, d.SaddleSetback, -20, 40)
 	}
 	// The saddles follow the scale points, which lie askew with two scales.
 	treble, bass := b.Strings[0].B, b.Strings[len(b.Strings)-1].B
@@ -486,7 +499,7 @@ func (w *builder) bridge() {
 	if s.Kind == NoBridge {
 		return
 	}
-	num := func(name string, v, def, lo, hi float64) float64 { return w.number("bridge."+name, v, def, lo, hi) }
+	num := func(name string, v, def, lo, hi float64) float64 { return w.size("bridge."+name, v, def, lo, hi) }
 	for _, v := range []float64{s.PostSpacing, s.PostDepth} {
 		w.turn("bridge", v/10)
 	}
@@ -583,7 +596,7 @@ func (w *builder) bridge() {
 
 func (w *builder) vibrato(s, d Bridge, askew func(behind, v float64) geom.Point, turn, postAhead float64) {
 	b := w.b
-	num := func(name string, v, def, lo, hi float64) float64 { return w.number("bridge."+name, v, def, lo, hi) }
+	num := func(name string, v, def, lo, hi float64) float64 { return w.size("bridge."+name, v, def, lo, hi) }
 	t := b.Thickness
 	bl, bw := num("block length", s.BlockLength, d.BlockLength, 10, 200), num("block width", s.BlockWidth, d.BlockWidth, 5, 100)
 	block := askew(num("block behind", s.BlockBehind, d.BlockBehind, -50, 100)-postAhead, 0)
@@ -664,7 +677,7 @@ func (w *builder) masses() {
 	if f.Thickness == -1 {
 		f = Finish{}
 	} else {
-		f.Thickness = w.number("finish.thickness", f.Thickness, 0.15, 0.001, 5)
+		f.Thickness = w.size("finish.thickness", f.Thickness, 0.15, 0.001, 5)
 		f.Density = w.number("finish.density", f.Density, 1100, 100, 5000)
 	}
 	b.Finish = f
@@ -737,18 +750,18 @@ func (w *builder) note() {
 			f.Note = "through"
 		case f.FloorSlope != 0:
 			near, far := -f.Floor(b.Joint.X), -f.Floor(f.Ring.Bounds().Max.X)
-			f.Note = fmt.Sprintf("%.1f mm deep at the joint, %.1f mm at the end, from the %s", near, far, f.Face)
+			f.Note = fmt.Sprintf("%s deep at the joint, %s at the end, from the %s", b.length(near), b.length(far), f.Face)
 		default:
-			f.Note = fmt.Sprintf("%.1f mm deep from the %s", f.Depth(b.Thickness), f.Face)
+			f.Note = fmt.Sprintf("%s deep from the %s", b.length(f.Depth(b.Thickness)), f.Face)
 		}
 	}
 	for i := range b.Holes {
 		h := &b.Holes[i]
-		parts := []string{fmt.Sprintf("%.1f mm hole", h.Diameter)}
+		parts := []string{b.length(h.Diameter) + " hole"}
 		if h.Through {
 			parts = append(parts, "through")
 		} else {
-			parts = append(parts, fmt.Sprintf("%.1f mm deep", h.Length()))
+			parts = append(parts, b.length(h.Length())+" deep")
 		}
 		d := h.B.Sub(h.A).Unit()
 		switch {

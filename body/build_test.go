@@ -117,7 +117,7 @@ func TestNeckAngleTiltsThePocketsFloor(t *testing.T) {
 	p, _ := b.Feature("neck pocket")
 	assert.InDelta(t, -16, p.Floor(b.Joint.X), 1e-9, "as deep as written at the body's edge")
 	assert.InDelta(t, -16+76*math.Tan(3*math.Pi/180), p.Floor(b.Joint.X+76), 1e-9)
-	assert.Contains(t, p.Note, "16.0 mm deep at the joint, 12.0 mm at the end")
+	assert.Contains(t, p.Note, "16 mm deep at the joint, 12.01 mm at the end")
 }
 
 // Every family of outlines carries every bridge: whatever the checks say,

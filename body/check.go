@@ -41,8 +41,18 @@ func newChecker(b *Body) *checker {
 
 func (c *checker) add(name string, margin, need float64, at geom.Point3, message string, args ...any) {
 	ok := margin >= need-roundOff
-	text := fmt.Sprintf(message, args...)
-	c.out = append(c.out, Check{name, ok, margin, need, at, text})
+	c.out = append(c.out, Check{name, ok, margin, need, at, fmt.Sprintf(message, args...)})
+}
+
+// mm words a length.
+func (c *checker) mm(v float64) string { return c.b.length(v) }
+
+// wood words how much wood is left.
+func (c *checker) wood(v float64) string {
+	if v < 0 {
+		return "no wood (" + c.mm(v) + ")"
+	}
+	return c.mm(v) + " of wood"
 }
 
 // Check tests the body in three dimensions: floors, walls, webs between
@@ -87,7 +97,7 @@ func (c *checker) router() {
 	r, at := c.b.tightest.Value, c.b.tightest.At
 	if !math.IsInf(r, 1) {
 		c.add("outline to router bit", r, c.b.Limits.RouterBit, at3(at, 0),
-			"the outline's tightest inward curve has a radius of %.1f mm", r)
+			"the outline's tightest inward curve has a radius of %s", c.mm(r))
 	}
 }
 
@@ -124,7 +134,7 @@ func (c *checker) floor(f *Feature) {
 			need = b.Limits.Top
 		}
 		left := -f.WTop - drop
-		c.add(f.Name+" top", left, need, at3(at, f.WTop), "%.1f mm of wood over the %s", left, f.Name)
+		c.add(f.Name+" top", left, need, at3(at, f.WTop), "%s over the %s", c.wood(left), f.Name)
 		return
 	}
 	drop, at := b.lowered(Back, f.Ring)
@@ -153,7 +163,7 @@ func (c *checker) floor(f *Feature) {
 		}
 		left -= sunk
 	}
-	c.add(f.Name+" floor", left, need, at3(at, f.WBottom), "%.1f mm of wood under the %s", left, f.Name)
+	c.add(f.Name+" floor", left, need, at3(at, f.WBottom), "%s under the %s", c.wood(left), f.Name)
 }
 
 // wall is the wood between a cavity and the body's side, and the edge
@@ -171,14 +181,14 @@ func (c *checker) wall(f *Feature) {
 	m := b.side.room(f.Ring, need+near)
 	w := (f.WTop + f.WBottom) / 2
 	if m.Value <= need+near {
-		c.add(f.Name+" wall", m.Value, need, at3(m.At, w), "%.1f mm of wood between the %s and the side", m.Value, f.Name)
+		c.add(f.Name+" wall", m.Value, need, at3(m.At, w), "%s between the %s and the side", c.wood(m.Value), f.Name)
 	}
 	eased, at := b.Edges.FrontRadius+b.Edges.FrontChamfer, 0.0
 	if f.Face == Back {
 		eased, at = b.Edges.BackRadius+b.Edges.BackChamfer, -b.Thickness
 	}
 	if left := m.Value - eased; eased > 0 && left <= 1+near {
-		c.add(f.Name+" to edge rounding", left, 1, at3(m.At, at), "%.1f mm of flat wood between the %s and the rounded %s edge", left, f.Name, f.Face)
+		c.add(f.Name+" to edge rounding", left, 1, at3(m.At, at), "%s of flat wood between the %s and the rounded %s edge", c.mm(left), f.Name, f.Face)
 	}
 }
 
@@ -194,7 +204,7 @@ func (c *checker) pocketWalls(f *Feature) {
 			m = geom.Margin{Value: d, At: p}
 		}
 	}
-	c.add(f.Name+" wall", m.Value, b.Limits.Wall, at3(m.At, f.WBottom/2), "%.1f mm of wood beside the inner half of the %s", m.Value, f.Name)
+	c.add(f.Name+" wall", m.Value, b.Limits.Wall, at3(m.At, f.WBottom/2), "%s beside the inner half of the %s", c.wood(m.Value), f.Name)
 }
 
 // root is the name of the cavity that a feature is part of.
@@ -245,7 +255,7 @@ func (c *checker) web(i, j int) {
 	default:
 		d := math.Hypot(math.Max(0, m.Value), math.Max(0, high))
 		if d <= need+near {
-			c.add(name, d, need, at3(m.At, w), "%.1f mm of wood between the %s and the %s", d, f.Name, g.Name)
+			c.add(name, d, need, at3(m.At, w), "%s between the %s and the %s", c.wood(d), f.Name, g.Name)
 		}
 	}
 }
@@ -295,13 +305,13 @@ func (c *checker) holeEnd(h *Hole) {
 			drop, _ := b.lowered(Back, ring)
 			left := h.B.Z + b.Thickness - drop
 			if !c.endsInCavity(h) {
-				c.add(h.Name+" end", left, need, h.B, "%.1f mm of wood under the %s", left, h.Name)
+				c.add(h.Name+" end", left, need, h.B, "%s under the %s", c.wood(left), h.Name)
 			}
 		} else {
 			drop, _ := b.lowered(Front, ring)
 			left := -h.B.Z - drop
 			if !c.endsInCavity(h) {
-				c.add(h.Name+" end", left, need, h.B, "%.1f mm of wood over the end of the %s", left, h.Name)
+				c.add(h.Name+" end", left, need, h.B, "%s over the end of the %s", c.wood(left), h.Name)
 			}
 		}
 		return
@@ -333,7 +343,7 @@ func (c *checker) holeEnd(h *Hole) {
 			}
 		}
 		if least <= need+near {
-			c.add(fmt.Sprintf("%s to %s", h.Name, s.face), least, need, at, "%.1f mm of wood between the %s and the %s", least, h.Name, s.face)
+			c.add(fmt.Sprintf("%s to %s", h.Name, s.face), least, need, at, "%s between the %s and the %s", c.wood(least), h.Name, s.face)
 		}
 	}
 }
@@ -367,7 +377,7 @@ func (c *checker) holeEdge(h *Hole) {
 	}
 	left := m.Value - h.Diameter/2
 	if left <= need+near {
-		c.add(h.Name+" to side", left, need, at3(m.At, (h.A.Z+h.B.Z)/2), "%.1f mm of wood between the %s and the side", left, h.Name)
+		c.add(h.Name+" to side", left, need, at3(m.At, (h.A.Z+h.B.Z)/2), "%s between the %s and the side", c.wood(left), h.Name)
 	}
 }
 
@@ -396,11 +406,11 @@ func (c *checker) holeCavity(h *Hole, i int) {
 		return
 	}
 	if left, at := holePrism(h, f); left <= need+near {
-		message := "%.1f mm of wood between the %s and the %s"
+		message, words := "%s between the %s and the %s", c.wood(left)
 		if left < 0 {
-			message = "short by %.1f mm: the %s runs into the %s"
+			message, words = "short by %s: the %s runs into the %s", c.mm(-left)
 		}
-		c.add(fmt.Sprintf("%s to %s", h.Name, f.Name), left, need, at, message, math.Abs(left), h.Name, f.Name)
+		c.add(fmt.Sprintf("%s to %s", h.Name, f.Name), left, need, at, message, words, h.Name, f.Name)
 	}
 }
 
@@ -483,7 +493,7 @@ func (c *checker) holeHole(g, h *Hole) {
 			math.Max(math.Min(h.A.Z, h.B.Z)-math.Max(g.A.Z, g.B.Z), math.Min(g.A.Z, g.B.Z)-math.Max(h.A.Z, h.B.Z)))
 	}
 	if left <= need+near {
-		c.add(fmt.Sprintf("%s to %s", g.Name, h.Name), left, need, at, "%.1f mm of wood between the %s and the %s", left, g.Name, h.Name)
+		c.add(fmt.Sprintf("%s to %s", g.Name, h.Name), left, need, at, "%s between the %s and the %s", c.wood(left), g.Name, h.Name)
 	}
 }
 
@@ -535,21 +545,21 @@ func (c *checker) wire(w wiring) {
 			end, other = other, end
 		}
 		m, p := mouth(end, other, h.Diameter/2, &f)
-		message := "the %s opens into the %s with its whole width, %.1f mm to spare"
+		message := "the %s opens into the %s with its whole width, %s to spare"
 		if m < 0 {
-			message = "the %s does not open into the %s with its whole width, it misses by %.1f mm"
+			message = "the %s does not open into the %s with its whole width, it misses by %s"
 		}
-		c.add(fmt.Sprintf("%s opens into %s", h.Name, name), m, 0, p, message, h.Name, name, math.Abs(m))
+		c.add(fmt.Sprintf("%s opens into %s", h.Name, name), m, 0, p, message, h.Name, name, c.mm(math.Abs(m)))
 		if a := c.access(end, other, h.Diameter/2, &f); a > reach {
 			reach, at = a, end
 		}
 	}
 	if !math.IsInf(reach, 0) {
-		message := "a straight drill reaches the %s with %.1f mm to spare over the rim"
+		message := "a straight drill reaches the %s with %s to spare over the rim"
 		if reach < 0 {
-			message = "no straight drill reaches the %s: it would have to sink %.1f mm into the rim"
+			message = "no straight drill reaches the %s: it would have to sink %s into the rim"
 		}
-		c.add(h.Name+" can be drilled", reach, 0, at, message, h.Name, math.Abs(reach))
+		c.add(h.Name+" can be drilled", reach, 0, at, message, h.Name, c.mm(math.Abs(reach)))
 	}
 }
 
@@ -613,17 +623,17 @@ func (c *checker) partsFit() {
 		}
 		wall := newSide(f.Ring)
 		m := wall.room(p.room, math.Inf(1))
-		c.add(p.name+" in "+f.Name, m.Value, 0.5, at3(m.At, (f.WTop+f.WBottom)/2), "%.1f mm between the %s and the wall of the %s", m.Value, p.name, f.Name)
+		c.add(p.name+" in "+f.Name, m.Value, 0.5, at3(m.At, (f.WTop+f.WBottom)/2), "%s between the %s and the wall of the %s", c.mm(m.Value), p.name, f.Name)
 		if wood := -f.WTop; p.passes > 0 && f.Face == Back {
 			at := at3(p.room.Moments().Centroid(), f.WTop)
-			c.add(p.name+" bush", p.passes-wood, 0, at, "the bush of the %s passes %.1f mm and has %.1f mm of wood before it", p.name, p.passes, wood)
+			c.add(p.name+" bush", p.passes-wood, 0, at, "the bush of the %s passes %s and has %s of wood before it", p.name, c.mm(p.passes), c.mm(wood))
 		}
 		for _, q := range b.parts[:i] {
 			if q.cavity != p.cavity {
 				continue
 			}
 			if g := p.room.Gap(q.room); g.Value <= 1+near {
-				c.add(q.name+" to "+p.name, g.Value, 1, at3(g.At, f.WTop), "%.1f mm between the %s and the %s", g.Value, q.name, p.name)
+				c.add(q.name+" to "+p.name, g.Value, 1, at3(g.At, f.WTop), "%s between the %s and the %s", c.mm(g.Value), q.name, p.name)
 			}
 		}
 	}
@@ -649,7 +659,7 @@ func (c *checker) flats() {
 			}
 		}
 		if name != "" {
-			c.add(h.Name+" on a flat front", -most, 0, at3(at, -most), "the %s lowers the front by %.1f mm under the %s", name, most, h.Name)
+			c.add(h.Name+" on a flat front", -most, 0, at3(at, -most), "the %s lowers the front by %s under the %s", name, c.mm(most), h.Name)
 		}
 	}
 }

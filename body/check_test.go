@@ -12,6 +12,7 @@ import (
 	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure"
 )
 
 func failed(t require.TestingT, s body.Spec) []body.Check {
@@ -157,6 +158,42 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 			t.Errorf("%q was not found; found: %s", c.want, strings.Join(names, "; "))
 		})
 	}
+}
+
+// In a project written in inches nothing speaks of millimetres.
+func TestWordsAreInTheBodysUnit(t *testing.T) {
+	s := bench()
+	s.Unit = measure.Inches
+	s.Neck.Angle = 0.02
+	s.Cavities[0].Depth = 43 // breaks through the front's need
+	b, err := body.Build(s)
+	require.NoError(t, err)
+	var words []string
+	for _, f := range b.Features {
+		words = append(words, f.Note)
+	}
+	for _, h := range b.Holes {
+		words = append(words, h.Note)
+	}
+	r, err := b.NewReport(body.Setting{Wood: b.Uniform(550)})
+	require.NoError(t, err)
+	for _, c := range r.Checks {
+		words = append(words, c.Message)
+	}
+	for _, w := range r.WhatIfs {
+		words = append(words, w.Change)
+	}
+	_, err = b.Hang(geom.Point3{}, body.Strap{Length: 100})
+	words = append(words, err.Error())
+	s.Thickness, s.Neck.Depth, s.Jack = 5, 600, body.Jack{Face: body.Back, At: geom.Pt(900, 0)}
+	_, err = body.Build(s)
+	words = append(words, err.Error())
+	for _, w := range words {
+		assert.NotContains(t, w, "mm")
+	}
+	assert.Contains(t, words, "0.0591 in of wood over the control cavity") // 44.5 − 43 mm
+	assert.Contains(t, words, "horn button 1 in toward the nut")
+	assert.Contains(t, words, "the outline's tightest inward curve has a radius of "+measure.Length(*r.SmallestInside).Format(measure.Inches))
 }
 
 // A left-handed body is the right-handed one in a mirror: same weight, same

@@ -23,8 +23,8 @@ func (w *builder) contour(i int) {
 		s.Face, depth, reach = Back, 10, 50
 	case ArchedTop:
 		s.Line.Along = geom.V(1, 0)
-		ra := w.number(field+".radius along", c.RadiusAlong, 0, 100, 1e6)
-		rc := w.number(field+".radius across", c.RadiusAcross, 0, 100, 1e6)
+		ra := w.size(field+".radius along", c.RadiusAlong, 0, 100, 1e6)
+		rc := w.size(field+".radius across", c.RadiusAcross, 0, 100, 1e6)
 		if ra == 0 && rc == 0 {
 			w.fail(field, "an arched top without a radius is flat", "give a radius along, across, or both")
 			return
@@ -45,8 +45,8 @@ func (w *builder) contour(i int) {
 		w.fail(field+".along", "it has no direction", "give the direction of the line from which the surface falls to the left")
 		return
 	}
-	depth = w.number(field+".depth", c.Depth, depth, 0.1, b.Thickness)
-	reach = w.number(field+".reach", c.Reach, reach, 1, 1000)
+	depth = w.size(field+".depth", c.Depth, depth, 0.1, b.Thickness)
+	reach = w.size(field+".reach", c.Reach, reach, 1, 1000)
 	if c.Hollow {
 		s.Curve = depth / (reach * reach)
 	} else {
@@ -64,7 +64,7 @@ func (w *builder) contour(i int) {
 func (w *builder) shaped(field string, s Shaping) {
 	for _, p := range s.Ring {
 		if d := s.Drop(p); d > w.b.Thickness-1 {
-			w.fail(field, fmt.Sprintf("it falls %.1f mm at (%.1f, %.1f), through a body of %.1f mm", d, p.X, p.Y, w.b.Thickness), "make it shallower, or move it outward")
+			w.fail(field, fmt.Sprintf("it falls %s at %s, through a body of %s", w.b.length(d), w.b.place(p), w.b.length(w.b.Thickness)), "make it shallower, or move it outward")
 			return
 		}
 	}
@@ -80,7 +80,7 @@ func (w *builder) edges() {
 		sum  *float64
 	}{{"front radius", e.FrontRadius, &front}, {"front chamfer", e.FrontChamfer, &front}, {"back radius", e.BackRadius, &back}, {"back chamfer", e.BackChamfer, &back}} {
 		if !(f.v >= 0 && f.v <= t/2) {
-			w.fail("edges."+f.name, fmt.Sprintf("%g", f.v), "give 0 to half the thickness, %g", t/2)
+			w.fail("edges."+f.name, w.b.length(f.v), "give 0 to half the thickness, %s", w.b.length(t/2))
 		}
 		if f.v > 0 && *f.sum > 0 {
 			w.fail("edges."+f.name, "this edge has a radius and a chamfer", "give one of them")

@@ -25,12 +25,12 @@ func (w *builder) cavity(i int) {
 		w.fail(field+".face", fmt.Sprintf("%q", c.Face), `write "front" or "back"`)
 		return
 	}
-	corner := w.number(field+".corner radius", c.CornerRadius, defaultCavityCorner, 0.01, 100)
+	corner := w.size(field+".corner radius", c.CornerRadius, defaultCavityCorner, 0.01, 100)
 	ring, ok := w.cavityRing(field, c, corner)
 	if !ok {
 		return
 	}
-	depth := w.number(field+".depth", c.Depth, math.Min(defaultCavityDepth, b.Thickness-5), 1, b.Thickness)
+	depth := w.size(field+".depth", c.Depth, math.Min(defaultCavityDepth, b.Thickness-5), 1, b.Thickness)
 	f := Feature{Name: c.Name, Kind: KindControl, Face: c.Face, Ring: ring}
 	f.WTop, f.WBottom = w.span(c.Face, depth)
 	f.Through = depth == b.Thickness
@@ -42,10 +42,10 @@ func (w *builder) cavity(i int) {
 	if ledge < 0 {
 		return
 	}
-	ld := w.number(field+".ledge depth", c.LedgeDepth, math.Min(defaultLedgeDepth, depth), 0.1, depth)
-	l := Feature{Name: c.Name + " ledge", Kind: KindLedge, Face: c.Face, Within: c.Name, Ring: grown(ring, w.number(field+".ledge", ledge, defaultLedge, 1, 60))}
+	ld := w.size(field+".ledge depth", c.LedgeDepth, math.Min(defaultLedgeDepth, depth), 0.1, depth)
+	l := Feature{Name: c.Name + " ledge", Kind: KindLedge, Face: c.Face, Within: c.Name, Ring: grown(ring, w.size(field+".ledge", ledge, defaultLedge, 1, 60))}
 	if at, bad := l.Ring.SelfCrossing(); bad {
-		w.fail(field+".ledge", fmt.Sprintf("the cover's outline meets itself near (%.1f, %.1f)", at.At.X, at.At.Y), "give a narrower ledge or a ring without deep notches")
+		w.fail(field+".ledge", fmt.Sprintf("the cover's outline meets itself near %s", w.b.place(at.At)), "give a narrower ledge or a ring without deep notches")
 		return
 	}
 	l.WTop, l.WBottom = w.span(c.Face, ld)
@@ -77,15 +77,15 @@ func (w *builder) cavityRing(field string, c Cavity, corner float64) (geom.Polyg
 			}
 		}
 		if at, bad := c.Ring.SelfCrossing(); bad {
-			w.fail(field+".ring", fmt.Sprintf("it meets itself at (%.2f, %.2f)", at.At.X, at.At.Y), "give its corners in order, once round")
+			w.fail(field+".ring", fmt.Sprintf("it meets itself at %s", w.b.place(at.At)), "give its corners in order, once round")
 			return nil, false
 		}
 		return c.Ring.CCW(), true
 	}
 	w.place(field+".at", c.At)
 	w.turn(field+".turn", c.Turn)
-	long := w.number(field+".length", c.Length, defaultCavityLength, 5, 1000)
-	wide := w.number(field+".width", c.Width, defaultCavityWidth, 5, 1000)
+	long := w.size(field+".length", c.Length, defaultCavityLength, 5, 1000)
+	wide := w.size(field+".width", c.Width, defaultCavityWidth, 5, 1000)
 	inset := c.InsetFromEdge
 	if inset == 0 {
 		return roundedRectangle(c.At, long, wide, corner, c.Turn), true
@@ -110,9 +110,9 @@ func (w *builder) cavityRing(field string, c Cavity, corner float64) (geom.Polyg
 	if at, bad := ring.SelfCrossing(); core == nil || bad || ring.Area() < 100 {
 		where := ""
 		if bad {
-			where = fmt.Sprintf(" near (%.1f, %.1f)", at.At.X, at.At.Y)
+			where = fmt.Sprintf(" near %s", w.b.place(at.At))
 		}
-		w.fail(field, fmt.Sprintf("a rectangle of %.0f × %.0f mm kept %.1f mm inside the outline leaves no simple shape%s", long, wide, inset, where), "move it, make the inset smaller, or give a ring")
+		w.fail(field, fmt.Sprintf("a rectangle of %s × %s kept %s inside the outline leaves no simple shape%s", w.b.length(long), w.b.length(wide), w.b.length(inset), where), "move it, make the inset smaller, or give a ring")
 		return nil, false
 	}
 	return ring, true
@@ -137,8 +137,8 @@ func (w *builder) battery(i int) {
 	w.place(field+".at", c.At)
 	w.turn(field+".turn", c.Turn)
 	f := Feature{Name: c.Name, Kind: KindBattery, Face: c.Face,
-		Ring: roundedRectangle(c.At, w.number(field+".length", c.Length, defaultBatteryLength, 5, 300), w.number(field+".width", c.Width, defaultBatteryWidth, 5, 300), 4, c.Turn)}
-	f.WTop, f.WBottom = w.span(c.Face, w.number(field+".depth", c.Depth, defaultBatteryDepth, 1, w.b.Thickness-0.1))
+		Ring: roundedRectangle(c.At, w.size(field+".length", c.Length, defaultBatteryLength, 5, 300), w.size(field+".width", c.Width, defaultBatteryWidth, 5, 300), 4, c.Turn)}
+	f.WTop, f.WBottom = w.span(c.Face, w.size(field+".depth", c.Depth, defaultBatteryDepth, 1, w.b.Thickness-0.1))
 	w.feature(f)
 	if c.Face == Front {
 		w.b.Hidden = append(w.b.Hidden, Hidden{c.Name, f.Ring})
@@ -166,8 +166,8 @@ func (w *builder) channel(i int) {
 		return
 	}
 	f := Feature{Name: c.Name, Kind: KindChannel, Face: c.Face,
-		Ring: stadium(c.From, c.To, w.number(field+".width", c.Width, defaultChannelWidth, 1, 60))}
-	f.WTop, f.WBottom = w.span(c.Face, w.number(field+".depth", c.Depth, defaultChannelDepth, 0.5, w.b.Thickness-0.1))
+		Ring: stadium(c.From, c.To, w.size(field+".width", c.Width, defaultChannelWidth, 1, 60))}
+	f.WTop, f.WBottom = w.span(c.Face, w.size(field+".depth", c.Depth, defaultChannelDepth, 0.5, w.b.Thickness-0.1))
 	w.feature(f)
 }
 
@@ -198,14 +198,14 @@ func (w *builder) pot(i int) {
 	w.place(field+".at", p.At)
 	cavity, ok := w.under(p.At)
 	if !ok {
-		w.fail(field+".at", fmt.Sprintf("no control cavity lies at (%.1f, %.1f)", p.At.X, p.At.Y), "move it over a control cavity, or add one")
+		w.fail(field+".at", fmt.Sprintf("no control cavity lies at %s", w.b.place(p.At)), "move it over a control cavity, or add one")
 		return
 	}
-	w.shaft(p.Name, KindPot, p.At, w.number(field+".hole", p.Hole, defaultPotHole, 2, 30), cavity)
-	bush := w.number(field+".bush length", p.BushLength, defaultBush, 1, 40)
-	can := w.number(field+".body", p.Body, defaultPotBody, 3, 80)
+	w.shaft(p.Name, KindPot, p.At, w.size(field+".hole", p.Hole, defaultPotHole, 2, 30), cavity)
+	bush := w.size(field+".bush length", p.BushLength, defaultBush, 1, 40)
+	can := w.size(field+".body", p.Body, defaultPotBody, 3, 80)
 	w.b.parts = append(w.b.parts, part{p.Name, cavity.Name, circle(p.At, can/2), bush})
-	knob := w.number(field+".knob", p.Knob, defaultKnob, 1, 100)
+	knob := w.size(field+".knob", p.Knob, defaultKnob, 1, 100)
 	w.b.Hidden = append(w.b.Hidden, Hidden{p.Name + " knob", circle(p.At, knob/2)})
 	w.mass(p.Name, or(p.Mass, 40), at3(p.At, 0))
 }
@@ -223,7 +223,7 @@ func (w *builder) switches(i int) {
 	w.turn(field+".turn", s.Turn)
 	cavity, ok := w.under(s.At)
 	if !ok {
-		w.fail(field+".at", fmt.Sprintf("no control cavity lies at (%.1f, %.1f)", s.At.X, s.At.Y), "move it over a control cavity, or add one")
+		w.fail(field+".at", fmt.Sprintf("no control cavity lies at %s", w.b.place(s.At)), "move it over a control cavity, or add one")
 		return
 	}
 	room := s.Body
@@ -232,25 +232,25 @@ func (w *builder) switches(i int) {
 		if room == (Size{}) {
 			room = Size{24, 24}
 		}
-		w.shaft(s.Name, KindSwitch, s.At, w.number(field+".hole", s.Hole, defaultToggle, 2, 40), cavity)
+		w.shaft(s.Name, KindSwitch, s.At, w.size(field+".hole", s.Hole, defaultToggle, 2, 40), cavity)
 	case Blade:
 		if room == (Size{}) {
 			room = Size{45, 18}
 		}
-		slot := Size{w.number(field+".slot length", s.Slot.Length, defaultSlotLength, 5, 100), w.number(field+".slot width", s.Slot.Width, defaultSlotWidth, 0.5, 20)}
+		slot := Size{w.size(field+".slot length", s.Slot.Length, defaultSlotLength, 5, 100), w.size(field+".slot width", s.Slot.Width, defaultSlotWidth, 0.5, 20)}
 		along := geom.Polar(1, s.Turn)
 		if cavity.Face == Back {
 			w.feature(Feature{Name: s.Name + " slot", Kind: KindSlot, Face: Front, WBottom: cavity.WTop, Within: cavity.Name, Through: true,
 				Ring: stadium(s.At.Add(along.Mul(-(slot.Length-slot.Width)/2)), s.At.Add(along.Mul((slot.Length-slot.Width)/2)), slot.Width)})
 		}
-		spacing := w.number(field+".screws", s.Screws, defaultSlotScrews, slot.Length, 150)
+		spacing := w.size(field+".screws", s.Screws, defaultSlotScrews, slot.Length, 150)
 		w.shaft(s.Name+" screw 1", KindScrew, s.At.Add(along.Mul(-spacing/2)), 3.2, cavity)
 		w.shaft(s.Name+" screw 2", KindScrew, s.At.Add(along.Mul(spacing/2)), 3.2, cavity)
 	default:
 		w.fail(field+".kind", fmt.Sprintf("%q", s.Kind), "use %q or %q", Toggle, Blade)
 		return
 	}
-	room = Size{w.number(field+".body length", room.Length, 24, 1, 200), w.number(field+".body width", room.Width, 18, 1, 200)}
+	room = Size{w.size(field+".body length", room.Length, 24, 1, 200), w.size(field+".body width", room.Width, 18, 1, 200)}
 	w.b.parts = append(w.b.parts, part{s.Name, cavity.Name, roundedRectangle(s.At, room.Length, room.Width, 0, s.Turn), 0})
 	w.mass(s.Name, or(s.Mass, 30), at3(s.At, -5))
 }
@@ -293,8 +293,8 @@ func (w *builder) jack() {
 			// No place given: straight out from the cavity's middle.
 			j.At = into.Ring.Moments().Centroid()
 		}
-		dia := w.number("jack.diameter", j.Diameter, defaultJackEdge, 3, 40)
-		height := w.number("jack.w", j.W, -b.Thickness/2, -b.Thickness, -0.01)
+		dia := w.size("jack.diameter", j.Diameter, defaultJackEdge, 3, 40)
+		height := w.size("jack.w", j.W, -b.Thickness/2, -b.Thickness, -0.01)
 		at, in := nearestOn(b.Ring, j.At)
 		reach, hit := rayEnters(into.Ring, at, in)
 		if !hit { // square to the edge it would miss: aim at the nearest part of the cavity
@@ -308,10 +308,10 @@ func (w *builder) jack() {
 		w.mass("jack", or(j.Mass, 25), a)
 	case Front, Back:
 		if into.Ring.Locate(j.At) == geom.Outside {
-			w.fail("jack.at", fmt.Sprintf("(%.1f, %.1f) does not lie over the %s", j.At.X, j.At.Y, into.Name), "move it over the cavity")
+			w.fail("jack.at", fmt.Sprintf("%s does not lie over the %s", w.b.place(j.At), into.Name), "move it over the cavity")
 			return
 		}
-		dia := w.number("jack.diameter", j.Diameter, defaultJackFace, 3, 40)
+		dia := w.size("jack.diameter", j.Diameter, defaultJackFace, 3, 40)
 		if into.Face != j.Face {
 			from, to := 0.0, into.WTop
 			if j.Face == Back {
@@ -367,14 +367,14 @@ func (w *builder) straps() {
 			s.Name = []string{"tail button", "horn button"}[i]
 		}
 		w.place(field+".at", s.At)
-		dia := w.number(field+".pilot", s.Pilot, defaultStrapPilot, 0.5, 12)
-		depth := w.number(field+".pilot depth", s.PilotDep, defaultStrapDepth, 2, 100)
-		stand := w.number(field+".stand", s.Stand, defaultStrapStand, 0.1, 60)
+		dia := w.size(field+".pilot", s.Pilot, defaultStrapPilot, 0.5, 12)
+		depth := w.size(field+".pilot depth", s.PilotDep, defaultStrapDepth, 2, 100)
+		stand := w.size(field+".stand", s.Stand, defaultStrapStand, 0.1, 60)
 		a, in := at3(s.At, -b.Thickness), geom.Vec3{Z: 1}
 		face := Back
 		if !s.OnBack {
 			at, dir := nearestOn(b.Ring, s.At)
-			a = at3(at, w.number(field+".w", s.W, -b.Thickness/2, -b.Thickness, -0.01))
+			a = at3(at, w.size(field+".w", s.W, -b.Thickness/2, -b.Thickness, -0.01))
 			in, face = geom.Vec3{X: dir.X, Y: dir.Y}, Side
 		}
 		h := Hole{Name: s.Name, Kind: KindStrap, Face: face, A: a, B: a.Add(in.Mul(depth)), Diameter: dia}

@@ -29,7 +29,7 @@ func ExampleBuild() {
 	fmt.Println(pocket.Name+":", pocket.Note)
 	// Output:
 	// control cavity top: 2.5 mm of wood over the control cavity, 3.0 mm needed
-	// neck pocket: 16.0 mm deep from the front
+	// neck pocket: 16 mm deep from the front
 }
 
 // Mistakes name their field, and say what would be right.
@@ -37,5 +37,5 @@ func ExampleFieldError() {
 	_, err := body.Build(body.Spec{Family: "no-horn", Thickness: 4.45})
 	fmt.Println(err)
 	// Output:
-	// thickness: 4.45; give a value from 10 to 120 (0 for the default, 44.5)
+	// thickness: 4.45 mm; give a length from 10 mm to 120 mm (0 for the default, 44.5 mm)
 }

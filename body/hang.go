@@ -7,6 +7,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure"
 )
 
 // Strap is how the instrument is worn.
@@ -72,14 +73,16 @@ func (b *Body) Hang(c geom.Point3, strap Strap) (Hanging, error) {
 	if b.Hand == outline.LeftHanded {
 		bass = geom.V(0, 1)
 	}
-	return hang(b.Buttons[0].At.Plan(), b.Buttons[1].At.Plan(), c.Plan(), bass, strap.filled())
+	tail, horn, strap := b.Buttons[0].At.Plan(), b.Buttons[1].At.Plan(), strap.filled()
+	if apart := tail.Distance(horn); !(strap.Length > apart) {
+		return Hanging{}, fmt.Errorf("strap: it is %s long and the buttons are %s apart; give a longer strap", b.length(strap.Length), b.length(apart))
+	}
+	return hang(tail, horn, c.Plan(), bass, strap)
 }
 
+// hang wants a strap that reaches from button to button.
 func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error) {
 	span := horn.Sub(tail)
-	if !(strap.Length > span.Len()) {
-		return Hanging{}, fmt.Errorf("strap: it is %.0f mm long and the buttons are %.0f mm apart; give a longer strap", strap.Length, span.Len())
-	}
 	// The ellipse: centre m, half axes a along the buttons and h toward the
 	// bass side, which is up when worn.
 	m := tail.Lerp(horn, 0.5)
@@ -258,9 +261,13 @@ func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
 		bass = 1
 	}
 	tail, horn := b.Buttons[0].Name, b.Buttons[1].Name
-	try(horn+" 20 mm toward the nut", moved(1, geom.Vec3{X: -20}), all)
-	try(horn+" 20 mm toward the tail", moved(1, geom.Vec3{X: 20}), all)
-	try(tail+" 20 mm toward the bass side", moved(0, geom.Vec3{Y: 20 * bass}), all)
+	step := 20.0
+	if b.Unit == measure.Inches {
+		step = 25.4
+	}
+	try(horn+" "+b.length(step)+" toward the nut", moved(1, geom.Vec3{X: -step}), all)
+	try(horn+" "+b.length(step)+" toward the tail", moved(1, geom.Vec3{X: step}), all)
+	try(tail+" "+b.length(step)+" toward the bass side", moved(0, geom.Vec3{Y: step * bass}), all)
 	for _, m := range b.Masses {
 		if m.Name == "tuners" {
 			n := float64(len(b.Strings))
@@ -273,7 +280,12 @@ func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
 		if d > 0 {
 			way = "tail"
 		}
-		out = append(out, WhatIf{fmt.Sprintf("%s %.0f mm toward the %s, where both parts of the strap pull alike when level", horn, math.Abs(d), way), 0, 0})
+		fine := 1.0 // to a millimetre, or a tenth of an inch
+		if b.Unit == measure.Inches {
+			fine = 2.54
+		}
+		far := math.Round(math.Abs(d)/fine) * fine
+		out = append(out, WhatIf{fmt.Sprintf("%s %s toward the %s, where both parts of the strap pull alike when level", horn, b.length(far), way), 0, 0})
 	}
 	return out
 }

@@ -152,7 +152,8 @@ func TestFrictionHoldsUpToTheCapstanRatio(t *testing.T) {
 }
 
 func TestShortStrapIsRefused(t *testing.T) {
-	_, err := hang(geom.Pt(250, 0), geom.Pt(-250, 0), geom.Pt(0, 60), geom.V(0, -1), Strap{Length: 480}.filled())
+	b := Body{Buttons: []Button{{At: geom.Point3{X: 250}}, {At: geom.Point3{X: -250}}}}
+	_, err := b.Hang(geom.Point3{Y: 60}, Strap{Length: 480})
 	assert.ErrorContains(t, err, "480 mm")
 	assert.ErrorContains(t, err, "500 mm")
 }

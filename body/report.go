@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
 	"text/tabwriter"
 
 	"slabwright/body/geom"
@@ -209,7 +208,7 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 		row("warning", "%.0f mm² of the outline lie on no wood and are not weighed", r.UncoveredMM2)
 	}
 	for _, k := range r.Nodes {
-		row(k.Pickup, "%s", k.Words())
+		row(k.Pickup, "%s", k.Words(u))
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -242,13 +241,14 @@ type Node struct {
 	Off      float64 `json:"off_mm"` // from the node to the coil, > 0 when the coil lies toward the neck
 }
 
-func (n Node) Words() string {
-	ordinal := map[int]string{1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth"}[n.Index]
+// Words says where the coil lies.
+func (n Node) Words(u measure.Unit) string {
 	side := "toward the neck"
 	if n.Off < 0 {
 		side = "toward the bridge"
 	}
-	return fmt.Sprintf("coil %d lies %.1f mm %s of the %s node of harmonic %d (%s)", n.Coil, math.Abs(n.Off), strings.TrimSpace(side), ordinal, n.Harmonic, fmt.Sprintf("%d/%d of string %d", n.Index, n.Harmonic, n.String))
+	return fmt.Sprintf("coil %d hears little of harmonic %d: it lies %s %s of that node, at %d/%d of string %d from the saddle",
+		n.Coil, n.Harmonic, measure.Length(math.Abs(n.Off)).Format(u), side, n.Index, n.Harmonic, n.String)
 }
 
 // nodeReach is how near to a node a coil must lie to be told, in mm; about

@@ -5,6 +5,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure"
 )
 
 // Face is the side of the body from which a thing is cut.
@@ -31,7 +32,8 @@ type Spec struct {
 	Sizes   map[string]float64
 
 	Hand      outline.Hand
-	Thickness float64 // default 44.5
+	Unit      measure.Unit // of lengths in messages and notes; this Spec is in mm all the same
+	Thickness float64      // default 44.5
 
 	ScaleLength float64 // nut to scale point on the centreline; default 648
 	Neck        NeckJoint

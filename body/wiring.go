@@ -36,7 +36,7 @@ func (w *builder) wireHole(i int) {
 			return
 		}
 	}
-	dia := w.number(field+".diameter", s.Diameter, defaultWireHole, 0.5, 30)
+	dia := w.size(field+".diameter", s.Diameter, defaultWireHole, 0.5, 30)
 	h := Hole{Name: s.Name, Kind: KindWire, Diameter: dia, Opens: append([]string{s.From, s.To}, s.Through...)}
 	if s.A != s.B {
 		w.place3(field+".A", s.A)
@@ -261,7 +261,7 @@ func (w *builder) ground() {
 		}
 		return
 	}
-	h := Hole{Name: "ground wire hole", Kind: KindGround, Face: Front, Diameter: w.number("ground wire.diameter", g.Diameter, defaultGroundHole, 0.5, 12), Opens: []string{into.Name}}
+	h := Hole{Name: "ground wire hole", Kind: KindGround, Face: Front, Diameter: w.size("ground wire.diameter", g.Diameter, defaultGroundHole, 0.5, 12), Opens: []string{into.Name}}
 	if g.A != g.B {
 		w.place3("ground wire.A", g.A)
 		w.place3("ground wire.B", g.B)

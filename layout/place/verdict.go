@@ -7,6 +7,7 @@ import (
 
 	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/slab"
 )
 
@@ -48,6 +49,9 @@ func (c *Case) Check(p Placement) Verdict {
 	return v
 }
 
+// mm words a length in the unit in which the body speaks.
+func (c *Case) mm(v float64) string { return measure.Length(v).Format(c.Body.Unit) }
+
 func (v *Verdict) add(checks ...Check) { v.Checks = append(v.Checks, checks...) }
 
 // measured fills a check that has a length; say gives its words.
@@ -68,9 +72,9 @@ func (c *Case) outlineCheck(p Placement, f Frame) Check {
 	}
 	return measured("outline in the slab", room, need, c.onPlane(f, at, w), func(ok bool) string {
 		if ok {
-			return fmt.Sprintf("the body keeps %.1f mm from the slab's edge", room)
+			return fmt.Sprintf("the body keeps %s from the slab's edge", c.mm(room))
 		}
-		return fmt.Sprintf("the body comes within %.1f mm of the slab's edge (negative: beyond it); kerf and margin ask %.1f mm", room, need)
+		return fmt.Sprintf("the body comes within %s of the slab's edge (negative: beyond it); kerf and margin ask %s", c.mm(room), c.mm(need))
 	})
 }
 
@@ -92,9 +96,9 @@ func (c *Case) solidCheck(p Placement, f Frame, low, high float64) Check {
 	at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (max(low, o.Bottom) + min(high, o.Top)) / 2}
 	return measured(name, best.Value, need, at, func(ok bool) string {
 		if ok {
-			return fmt.Sprintf("nearest is %s, %.1f mm away", o.Name, best.Value)
+			return fmt.Sprintf("nearest is %s, %s away", o.Name, c.mm(best.Value))
 		}
-		return fmt.Sprintf("%s is %.1f mm away (negative: inside the body); kerf and margin ask %.1f mm", o.Name, best.Value, need)
+		return fmt.Sprintf("%s is %s away (negative: inside the body); kerf and margin ask %s", o.Name, c.mm(best.Value), c.mm(need))
 	})
 }
 
@@ -144,9 +148,9 @@ func (c *Case) thicknessChecks(p Placement, f Frame) []Check {
 	check := func(s Spare, side string) Check {
 		return measured("wood "+side+" the body", s.Value, need, c.onOutline(s.At, f.flat(0)), func(ok bool) string {
 			if ok {
-				return fmt.Sprintf("at least %.1f mm of wood %s the body", s.Value, side)
+				return fmt.Sprintf("at least %s of wood %s the body", c.mm(s.Value), side)
 			}
-			return fmt.Sprintf("only %.1f mm of wood %s the body (negative: it breaks through); flattening asks %.1f mm", s.Value, side, need)
+			return fmt.Sprintf("only %s of wood %s the body (negative: it breaks through); flattening asks %s", c.mm(s.Value), side, c.mm(need))
 		})
 	}
 	return []Check{check(above, "over"), check(below, "under")}
@@ -171,9 +175,9 @@ func (c *Case) zoneChecks(p Placement, f Frame) []Check {
 		at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (low + high) / 2}
 		out = append(out, measured("solid wood at "+z.Name, best.Value, need, at, func(ok bool) string {
 			if ok {
-				return fmt.Sprintf("%s is nearest, %.1f mm away", what, best.Value)
+				return fmt.Sprintf("%s is nearest, %s away", what, c.mm(best.Value))
 			}
-			return fmt.Sprintf("%s is %.1f mm away (negative: inside); the margin asks %.1f mm", what, best.Value, need)
+			return fmt.Sprintf("%s is %s away (negative: inside); the margin asks %s", what, c.mm(best.Value), c.mm(need))
 		}))
 	}
 	return out
@@ -287,9 +291,9 @@ func (c *Case) glueChecks(f Frame) []Check {
 		line := describe(c.lines[i])
 		out = append(out, measured("glue line clear of "+s.Name, m, c.Need.GlueLine, at, func(ok bool) string {
 			if ok {
-				return fmt.Sprintf("%s is nearest, %.1f mm from the hole's edge", line, m)
+				return fmt.Sprintf("%s is nearest, %s from the hole's edge", line, c.mm(m))
 			}
-			return fmt.Sprintf("%s is %.1f mm from the hole's edge (negative: through the hole); the need is %.1f mm", line, m, c.Need.GlueLine)
+			return fmt.Sprintf("%s is %s from the hole's edge (negative: through the hole); the need is %s", line, c.mm(m), c.mm(c.Need.GlueLine))
 		}))
 	}
 	return out
@@ -309,9 +313,9 @@ func (c *Case) mustChecks(p Placement) []Check {
 	must := func(name string, off, tolerance float64, at geom.Point3, what string) {
 		out = append(out, measured(name, tolerance-off, 0, at, func(ok bool) string {
 			if ok {
-				return fmt.Sprintf("%s, %.2f mm off; %.2f mm allowed", what, off, tolerance)
+				return fmt.Sprintf("%s, %s off; %s allowed", what, c.mm(off), c.mm(tolerance))
 			}
-			return fmt.Sprintf("%s, %.2f mm off; only %.2f mm allowed", what, off, tolerance)
+			return fmt.Sprintf("%s, %s off; only %s allowed", what, c.mm(off), c.mm(tolerance))
 		}))
 	}
 	for _, w := range c.Wish.Strips {

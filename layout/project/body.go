@@ -25,6 +25,7 @@ const hair = 1e-9
 // neck has been worked out before.
 func (p *Project) readBody(top table) {
 	s := &p.BodySpec
+	s.Unit = p.Unit
 	t := top.sub("body")
 	before := len(t.r.problems)
 	t.fill("thickness", &s.Thickness)

@@ -358,6 +358,7 @@ func TestEveryFieldOfTheEnginesCanBeSaid(t *testing.T) {
 		"Slab.Plan.Path":             "an SVG or DXF file",
 		"Wish.Strips[].Strip":        "an index; the first is 0",
 		"Slab.Chambers[].Strip":      "an index",
+		"BodySpec.Unit":              "the project's unit",
 		"Unit":                       "its zero is millimetres",
 		"Neck.Layout.Strings.Gauges": "the strings have them",
 		"Fret":                       "the layout of the neck, worked out",
