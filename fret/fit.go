@@ -19,10 +19,15 @@ type Measured struct {
 // ParseMeasured reads distances from the nut as a maker notes them, one a
 // line or with commas or semicolons between: the fret's number, then the
 // length after "=", ":" or a blank: "1 = 36.4 mm, 5: 162.5, 12 12 3/4 in".
-// bare is the unit of lengths without one.
+// What follows a # up to the line's end is a remark. bare is the unit of
+// lengths without one.
 func ParseMeasured(text string, bare measure.Unit) ([]Measured, error) {
 	var out []Measured
-	for _, item := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' || r == '\r' }) {
+	lines := strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
+	for i, line := range lines {
+		lines[i], _, _ = strings.Cut(line, "#")
+	}
+	for _, item := range strings.FieldsFunc(strings.Join(lines, ";"), func(r rune) bool { return r == ',' || r == ';' }) {
 		item = strings.TrimSpace(item)
 		if item == "" {
 			continue

@@ -452,7 +452,7 @@ func TestFitScale(t *testing.T) {
 }
 
 func TestParseMeasured(t *testing.T) {
-	got, err := fret.ParseMeasured("1 = 36.4 mm, 5: 162.5;\n12 12 3/4 in\n", measure.Millimetres)
+	got, err := fret.ParseMeasured("# old neck, measured twice\n1 = 36.4 mm, 5: 162.5; # 5, again\n12 12 3/4 in\n", measure.Millimetres)
 	require.NoError(t, err)
 	assert.Equal(t, []fret.Measured{{1, 36.4}, {5, 162.5}, {12, 323.85}}, got)
 	for says, text := range map[string]string{

@@ -42,19 +42,21 @@ type fretsCommand struct {
 	answers
 
 	Scale        length   `placeholder:"LENGTH" group:"Without a project" help:"Scale length: 648mm, \"25 1/2 in\"."`
-	Count        int      `placeholder:"N" group:"Without a project" help:"How many frets, 1 to 36 (22)."`
+	Count        *int     `placeholder:"N" group:"Without a project" help:"How many frets, 1 to 36 (22)."`
 	BassScale    length   `placeholder:"LENGTH" group:"Without a project" help:"Two-scale frets: scale length along the lowest string."`
 	TrebleScale  length   `placeholder:"LENGTH" group:"Without a project" help:"Two-scale frets: scale length along the highest string."`
 	SquareFret   *float64 `placeholder:"FRET" group:"Without a project" help:"Two-scale frets: the fret at right angles to the centreline; 0 is the nut, 7.5 lies half way from 7 to 8 (0)."`
 	SpreadNut    length   `placeholder:"LENGTH" group:"Without a project" help:"Between the outer strings' centres at the nut (usual for the strings)."`
 	SpreadSaddle length   `placeholder:"LENGTH" group:"Without a project" help:"The same at the saddle (usual for the strings)."`
-	Strings      int      `placeholder:"N" group:"Without a project" help:"How many strings, 1 to 12 (6)."`
+	Strings      *int     `placeholder:"N" group:"Without a project" help:"How many strings, 1 to 12 (6)."`
+	ZeroFret     bool     `group:"Without a project" help:"A fret in the nut's place; the nut behind it only spaces the strings."`
 	Temperament  string   `placeholder:"LIST" group:"Without a project" help:"Equal steps to the octave, or pitches as ratios or cents: 12, \"19 equal\", \"9/8 5/4 4/3 3/2 5/3 15/8 2/1\" (12)."`
 	Tuning       string   `placeholder:"FILE" group:"Without a project" help:"Tuning file (.scl) in place of --temperament."`
 	Unit         *unit    `placeholder:"mm|in" help:"Unit to show (the project's, or mm)."`
 
 	DividerError length `placeholder:"LENGTH" help:"Also tell how far off each fret would be that is stepped off from the one before with dividers that err by this much."`
-	Measured     string `placeholder:"LIST" help:"Find the scale length of a neck that exists from measured distances from the nut, as 1=36.4,5=162.5,12=324.1 (bare numbers in mm; \"5=6 13/32 in\" works too)."`
+	Measured     string `placeholder:"LIST" xor:"measured" help:"Find the scale length of a neck that exists from measured distances from the nut, as 1=36.4,5=162.5,12=324.1 (bare numbers in mm; \"5=6 13/32 in\" works too)."`
+	MeasuredFile string `placeholder:"FILE" xor:"measured" help:"The same from a text file, one fret a line; # begins a remark."`
 	NutMoved     bool   `help:"With --measured: the nut may stand in the wrong place; find by how much."`
 }
 
@@ -71,8 +73,8 @@ func (*fretsCommand) Examples() []string {
 
 // fromFlags tells whether a flag that describes a board is given.
 func (f *fretsCommand) fromFlags() bool {
-	return f.Scale != 0 || f.BassScale != 0 || f.TrebleScale != 0 || f.Count != 0 || f.SquareFret != nil ||
-		f.SpreadNut != 0 || f.SpreadSaddle != 0 || f.Strings != 0 || f.Temperament != "" || f.Tuning != ""
+	return f.Scale != 0 || f.BassScale != 0 || f.TrebleScale != 0 || f.Count != nil || f.SquareFret != nil ||
+		f.SpreadNut != 0 || f.SpreadSaddle != 0 || f.Strings != nil || f.ZeroFret || f.Temperament != "" || f.Tuning != ""
 }
 
 // layout is the board that the flags describe.
@@ -96,13 +98,18 @@ func (f *fretsCommand) layout() (fret.Layout, error) {
 	}
 	l = fret.Layout{Scale: float64(f.Scale), BassScale: float64(f.BassScale), TrebleScale: float64(f.TrebleScale),
 		Count: 22, Temperament: t, SpreadNut: float64(f.SpreadNut), SpreadSaddle: float64(f.SpreadSaddle)}
-	if f.Count != 0 {
-		l.Count = f.Count
+	if f.Count != nil {
+		l.Count = *f.Count
 	}
 	if f.SquareFret != nil {
 		l.SquareFret = *f.SquareFret
 	}
-	l.Strings.Count = f.Strings
+	if f.Strings != nil {
+		if l.Strings.Count = *f.Strings; l.Strings.Count == 0 { // the engine takes 0 as "not given"
+			return l, fmt.Errorf("0 strings: write a whole number from 1 to %d", fret.MostStrings)
+		}
+	}
+	l.ZeroFret = f.ZeroFret
 	return l, nil
 }
 
@@ -138,26 +145,71 @@ type fretsAnswer struct {
 	SquareFret  *number       `json:"square_fret,omitempty"`
 	NutAngle    *number       `json:"nut_angle_deg,omitempty"`
 	SaddleAngle *number       `json:"saddle_angle_deg,omitempty"`
+	ZeroFret    bool          `json:"zero_fret"`
 	Frets       []fretAnswer  `json:"frets"`
+	Slots       []slotAnswer  `json:"slots"`
 	Strings     []stringPlace `json:"strings"`
+	Board       boardAnswer   `json:"board"`
 	Warnings    []string      `json:"warnings"`
 }
 
 type fretAnswer struct {
-	Fret         number  `json:"fret"`
-	FromNut      number  `json:"from_nut_mm"`
-	FromPrevious number  `json:"from_previous_mm"`
-	ToSaddle     number  `json:"to_saddle_mm"`
-	Cents        number  `json:"cents"`
-	Rule         string  `json:"from_nut_rule"`
-	RuleLost     number  `json:"from_nut_rule_lost_mm"`
-	BoardWidth   number  `json:"board_width_mm"`
-	SlotLength   number  `json:"slot_length_mm"`
-	Bass         *number `json:"bass_from_nut_mm,omitempty"`
-	Treble       *number `json:"treble_from_nut_mm,omitempty"`
-	Angle        *number `json:"angle_deg,omitempty"`
-	SteppedWorst *number `json:"stepped_worst_mm,omitempty"`
-	Stepped      *number `json:"stepped_likely_mm,omitempty"`
+	Fret         number `json:"fret"`
+	FromNut      number `json:"from_nut_mm"`
+	FromPrevious number `json:"from_previous_mm"`
+	ToSaddle     number `json:"to_saddle_mm"`
+	Cents        number `json:"cents"`
+
+	FromNutRounded      rounded `json:"from_nut_rounded"`
+	FromPreviousRounded rounded `json:"from_previous_rounded"`
+	ToSaddleRounded     rounded `json:"to_saddle_rounded"`
+
+	BoardWidth    number  `json:"board_width_mm"`
+	SlotLength    number  `json:"slot_length_mm"`
+	Bass          *number `json:"bass_from_nut_mm,omitempty"`
+	Treble        *number `json:"treble_from_nut_mm,omitempty"`
+	Angle         *number `json:"angle_deg,omitempty"`
+	SteppedWorst  *number `json:"stepped_worst_mm,omitempty"`
+	Stepped       *number `json:"stepped_likely_mm,omitempty"`
+	SteppedCents  *number `json:"stepped_worst_cents,omitempty"`
+	SteppedLikely *number `json:"stepped_likely_cents,omitempty"`
+}
+
+// rounded is a length as it is marked, and what that loses.
+type rounded struct {
+	Hundredths     number `json:"hundredths_mm"`
+	HundredthsLost number `json:"hundredths_lost_mm"`
+	Rule           string `json:"rule"`
+	RuleLost       number `json:"rule_lost_mm"`
+}
+
+func roundedOf(r fret.Rounded) rounded {
+	return rounded{number(r.HundredthsMm), number(r.HundredthsLostMm), r.Rule, number(r.RuleLostMm)}
+}
+
+// slotAnswer is a slot as it is sawn, its ends in the neck frame.
+type slotAnswer struct {
+	Fret    number    `json:"fret"`
+	Bass    [2]number `json:"bass_end_mm"`
+	Treble  [2]number `json:"treble_end_mm"`
+	Angle   number    `json:"angle_deg"`
+	Length  number    `json:"length_mm"`
+	Partial bool      `json:"partial"`
+}
+
+type boardAnswer struct {
+	NutWidth number         `json:"nut_width_mm"`
+	EndWidth number         `json:"end_width_mm"`
+	Taper    number         `json:"taper_deg"`
+	Margins  []marginAnswer `json:"edge_margins"`
+}
+
+type marginAnswer struct {
+	Side  string `json:"side"`
+	Least number `json:"least_mm"`
+	At    number `json:"at_mm"`
+	Asked number `json:"asked_mm"`
+	OK    bool   `json:"ok"`
 }
 
 type stringPlace struct {
@@ -167,15 +219,17 @@ type stringPlace struct {
 	Saddle [2]number `json:"saddle_mm"`
 }
 
+func pair(p fret.Point) [2]number { return [2]number{number(p.U), number(p.V)} }
+
 func pointer(v float64) *number { n := number(v); return &n }
 
 // Run prints the table.
 func (f *fretsCommand) Run(c *console) error {
-	if f.Measured != "" {
+	if f.Measured != "" || f.MeasuredFile != "" {
 		return f.fit(c)
 	}
 	if f.NutMoved {
-		return errors.New("--nut-moved goes with --measured")
+		return errors.New("--nut-moved goes with --measured or --measured-file")
 	}
 	var l fret.Layout
 	var name string
@@ -207,6 +261,7 @@ func (f *fretsCommand) Run(c *console) error {
 		for i, row := range a.Frets {
 			if s := stepped(stepping, float64(row.Fret)); s != nil {
 				a.Frets[i].SteppedWorst, a.Frets[i].Stepped = pointer(s.WorstMm), pointer(s.LikelyMm)
+				a.Frets[i].SteppedCents, a.Frets[i].SteppedLikely = pointer(s.WorstCents), pointer(s.LikelyCents)
 			}
 		}
 	}
@@ -214,7 +269,7 @@ func (f *fretsCommand) Run(c *console) error {
 	case f.JSON:
 		return c.answerJSON(a)
 	case f.CSV:
-		return f.csv(c, plan)
+		return f.csv(c, plan, stepping)
 	}
 	f.print(c, plan, show, name, stepping)
 	return nil
@@ -231,46 +286,107 @@ func stepped(list []fret.Stepping, n float64) *fret.Stepping {
 
 func fretsOf(plan *fret.Plan) fretsAnswer {
 	l := plan.Layout
-	a := fretsAnswer{Temperament: l.Temperament.Name(), Scale: number(l.MeanScale()), Frets: []fretAnswer{}, Strings: []stringPlace{}, Warnings: plan.Warnings}
-	if a.Warnings == nil {
-		a.Warnings = []string{}
-	}
+	a := fretsAnswer{Temperament: l.Temperament.Name(), Scale: number(l.MeanScale()), ZeroFret: l.ZeroFret,
+		Frets: []fretAnswer{}, Slots: []slotAnswer{}, Strings: []stringPlace{}, Warnings: append([]string{}, plan.Warnings...)}
 	if l.Two() {
 		a.BassScale, a.TrebleScale, a.SquareFret = pointer(l.BassScale), pointer(l.TrebleScale), pointer(l.SquareFret)
 		a.NutAngle, a.SaddleAngle = pointer(degrees(plan.NutAngleRad)), pointer(degrees(plan.SaddleAngleRad))
 	}
 	for _, r := range plan.Rows {
 		row := fretAnswer{Fret: number(r.Fret), FromNut: number(r.FromNut.Mm), FromPrevious: number(r.FromPrevious.Mm),
-			ToSaddle: number(r.ToSaddle.Mm), Cents: number(r.Cents), Rule: r.FromNut.Rule, RuleLost: number(r.FromNut.RuleLostMm),
+			ToSaddle: number(r.ToSaddle.Mm), Cents: number(r.Cents), FromNutRounded: roundedOf(r.FromNut),
+			FromPreviousRounded: roundedOf(r.FromPrevious), ToSaddleRounded: roundedOf(r.ToSaddle),
 			BoardWidth: number(r.BoardWidthMm), SlotLength: number(r.SlotLengthMm)}
 		if l.Two() {
 			row.Bass, row.Treble, row.Angle = pointer(r.BassFromNutMm), pointer(r.TrebleFromNutMm), pointer(degrees(r.AngleRad))
 		}
 		a.Frets = append(a.Frets, row)
 	}
+	for _, s := range plan.Slots {
+		a.Slots = append(a.Slots, slotAnswer{number(s.Fret), pair(s.Bass), pair(s.Treble), number(degrees(s.AngleRad)), number(s.LengthMm), s.Partial})
+	}
 	for _, s := range plan.Strings {
-		a.Strings = append(a.Strings, stringPlace{s.Number, number(s.ScaleMm),
-			[2]number{number(s.Nut.U), number(s.Nut.V)}, [2]number{number(s.Saddle.U), number(s.Saddle.V)}})
+		a.Strings = append(a.Strings, stringPlace{s.Number, number(s.ScaleMm), pair(s.Nut), pair(s.Saddle)})
+	}
+	nut, end := boardWidths(plan)
+	a.Board = boardAnswer{NutWidth: number(nut), EndWidth: number(end), Taper: number(degrees(plan.TaperRad))}
+	for _, m := range plan.Margins {
+		a.Board.Margins = append(a.Board.Margins, marginAnswer{m.Side, number(m.LeastMm), number(m.AtUMm), number(m.AskedMm), m.OK()})
 	}
 	return a
 }
 
-func (f *fretsCommand) csv(c *console, plan *fret.Plan) error {
+// boardWidths are the board's widths at the nut's middle and at its end, square
+// to the centreline.
+func boardWidths(plan *fret.Plan) (nut, end float64) {
+	return plan.WidthAt(0), plan.WidthAt((plan.BoardEnd.From.U + plan.BoardEnd.To.U) / 2)
+}
+
+func (f *fretsCommand) csv(c *console, plan *fret.Plan, stepping []fret.Stepping) error {
 	head := []string{"fret", "from_nut_mm", "from_previous_mm", "to_saddle_mm", "cents", "board_width_mm", "slot_length_mm"}
+	for _, name := range []string{"from_nut", "from_previous", "to_saddle"} {
+		head = append(head, name+"_hundredths_mm", name+"_hundredths_lost_mm", name+"_rule", name+"_rule_lost_mm")
+	}
+	head = append(head, "bass_end_u_mm", "bass_end_v_mm", "treble_end_u_mm", "treble_end_v_mm")
 	two := plan.Layout.Two()
 	if two {
 		head = append(head, "bass_from_nut_mm", "treble_from_nut_mm", "angle_deg")
 	}
+	if stepping != nil {
+		head = append(head, "stepped_worst_mm", "stepped_likely_mm")
+	}
 	var rows [][]any
 	for _, r := range plan.Rows {
 		row := []any{r.Fret, r.FromNut.Mm, r.FromPrevious.Mm, r.ToSaddle.Mm, r.Cents, r.BoardWidthMm, r.SlotLengthMm}
+		for _, d := range []fret.Rounded{r.FromNut, r.FromPrevious, r.ToSaddle} {
+			row = append(row, d.HundredthsMm, d.HundredthsLostMm, d.Rule, d.RuleLostMm)
+		}
+		bass, treble := slotEnds(plan, r.Fret)
+		row = append(row, bass.U, bass.V, treble.U, treble.V)
 		if two {
 			row = append(row, r.BassFromNutMm, r.TrebleFromNutMm, degrees(r.AngleRad))
+		}
+		if stepping != nil {
+			var worst, likely any
+			if s := stepped(stepping, r.Fret); s != nil {
+				worst, likely = s.WorstMm, s.LikelyMm
+			}
+			row = append(row, worst, likely)
 		}
 		rows = append(rows, row)
 	}
 	return c.answerCSV(head, rows)
 }
+
+// slotEnds are the ends of a fret's slot; of a fret in several parts the
+// outermost ones.
+func slotEnds(plan *fret.Plan, n float64) (bass, treble fret.Point) {
+	first := true
+	for _, s := range plan.Slots {
+		if s.Fret != n {
+			continue
+		}
+		if first || s.Bass.V < bass.V {
+			bass = s.Bass
+		}
+		if first || s.Treble.V > treble.V {
+			treble = s.Treble
+		}
+		first = false
+	}
+	return bass, treble
+}
+
+// lost shows what rounding lost, with its sign; nothing is +0.
+func lost(mm float64, digits int) string {
+	s := fmt.Sprintf("%+.*f", digits, mm)
+	if strings.Trim(s, "-0.") == "" {
+		s = "+" + s[1:]
+	}
+	return s
+}
+
+func fretName(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
 
 func (f *fretsCommand) print(c *console, plan *fret.Plan, show ruler, name string, stepping []fret.Stepping) {
 	l := plan.Layout
@@ -278,37 +394,94 @@ func (f *fretsCommand) print(c *console, plan *fret.Plan, show ruler, name strin
 	if l.Two() {
 		title = fmt.Sprintf("%d frets on two scales, bass %s and treble %s, square at fret %g", l.Count, show.length(l.BassScale), show.length(l.TrebleScale), l.SquareFret)
 	}
+	if l.ZeroFret {
+		title += ", and a zero fret"
+	}
 	if name != "" {
 		title = name + ": " + title
 	}
 	fmt.Fprintf(c.out, "%s; %s.\nMark every fret from the nut, never from fret to fret.\n\n", title, l.Temperament.Name())
+
+	// Positions. Shown in inches, a length has its 0.01 mm beside it.
 	u := show.unit.String()
-	head := []string{"fret", "from nut " + u, "nearest 1/64", "lost mm", "from previous " + u, "to saddle " + u, "board width " + u}
-	if l.Two() {
-		head = append(head, "bass "+u, "treble "+u, "angle")
-	}
-	if stepping != nil {
-		head = append(head, "stepped, at worst "+u, "likely "+u)
+	inches := show.unit == measure.Inches
+	head := []string{"fret"}
+	for _, what := range []string{"from nut ", "from previous ", "to saddle "} {
+		head = append(head, what+u)
+		if inches {
+			head = append(head, "0.01 mm")
+		}
+		head = append(head, "lost", "1/64 in", "lost")
 	}
 	g := table(head...)
 	for _, r := range plan.Rows {
-		row := []string{strconv.FormatFloat(r.Fret, 'f', -1, 64), show.fixed(r.FromNut.Mm), strings.TrimSuffix(r.FromNut.Rule, " in"), fmt.Sprintf("%+.3f", r.FromNut.RuleLostMm),
-			show.fixed(r.FromPrevious.Mm), show.fixed(r.ToSaddle.Mm), show.fixed(r.BoardWidthMm)}
-		if l.Two() {
-			row = append(row, show.fixed(r.BassFromNutMm), show.fixed(r.TrebleFromNutMm), fmt.Sprintf("%+.3f°", degrees(r.AngleRad)))
-		}
-		if stepping != nil {
-			worst, likely := "", ""
-			if s := stepped(stepping, r.Fret); s != nil {
-				worst, likely = show.fixed(s.WorstMm), show.fixed(s.LikelyMm)
+		row := []string{fretName(r.Fret)}
+		for _, d := range []fret.Rounded{r.FromNut, r.FromPrevious, r.ToSaddle} {
+			if inches {
+				row = append(row, show.fixed(d.Mm))
 			}
-			row = append(row, worst, likely)
+			row = append(row, fmt.Sprintf("%.2f", d.HundredthsMm), lost(d.HundredthsLostMm, 4), strings.TrimSuffix(d.Rule, " in"), lost(d.RuleLostMm, 3))
 		}
 		g.row(row...)
 	}
 	g.write(c.out)
+	fmt.Fprintln(c.out, "\nlost: the true length less the rounded one, mm.")
 	if l.Two() {
-		fmt.Fprintln(c.out, "\nfrom nut, from previous, to saddle: half of bass and treble together. bass, treble: along the\nouter strings. angle: 0 at the square fret, positive where the bass end is nearer the nut.")
+		fmt.Fprintln(c.out, "from nut, from previous, to saddle: half of bass and treble string together.")
+	}
+
+	head = []string{"slot", "board width " + u, "slot length " + u, "bass end u " + u, "v " + u, "treble end u " + u, "v " + u, "angle"}
+	if l.Two() {
+		head = append(head, "bass string "+u, "treble string "+u)
+	}
+	g = table(head...)
+	rows := map[float64]fret.Row{}
+	for _, r := range plan.Rows {
+		rows[r.Fret] = r
+	}
+	for _, s := range plan.Slots {
+		row := []string{fretName(s.Fret), show.fixed(s.BoardWidthMm), show.fixed(s.LengthMm), show.fixed(s.Bass.U), show.fixed(s.Bass.V),
+			show.fixed(s.Treble.U), show.fixed(s.Treble.V), fmt.Sprintf("%+.3f°", degrees(s.AngleRad))}
+		if s.AngleRad == 0 {
+			row[7] = "0°"
+		}
+		if l.Two() {
+			r := rows[s.Fret]
+			row = append(row, show.fixed(r.BassFromNutMm), show.fixed(r.TrebleFromNutMm))
+		}
+		g.row(row...)
+	}
+	fmt.Fprintln(c.out)
+	g.write(c.out)
+	fmt.Fprintln(c.out, "\nu along the centreline from the nut, v from it to the treble side. angle: 0 at right angles to\nthe centreline, positive where the bass end is nearer the nut.")
+	if l.Two() {
+		fmt.Fprintln(c.out, "bass string, treble string: from the nut along the outer strings.")
+	}
+
+	g = table("string", "scale "+u, "nut v "+u, "saddle v "+u)
+	for _, s := range plan.Strings {
+		g.row(strconv.Itoa(s.Number), show.fixed(s.ScaleMm), show.fixed(s.Nut.V), show.fixed(s.Saddle.V))
+	}
+	fmt.Fprintln(c.out)
+	g.write(c.out)
+
+	nut, end := boardWidths(plan)
+	fmt.Fprintf(c.out, "\nboard %s wide at the nut, %s at its end; its edges taper by %s\n", show.length(nut), show.length(end), angle(plan.TaperRad))
+	if l.Two() {
+		fmt.Fprintf(c.out, "nut at %s, saddle line at %s\n", angle(plan.NutAngleRad), angle(plan.SaddleAngleRad))
+	}
+	for _, m := range plan.Margins {
+		fmt.Fprintf(c.out, "outer string on the %s side: at least %s from the edge, %s asked\n", m.Side, show.length(m.LeastMm), show.length(m.AskedMm))
+	}
+
+	if stepping != nil {
+		g = table("stepped to fret", "off at worst "+u, "cents", "likely "+u, "cents")
+		for _, s := range stepping {
+			g.row(strconv.Itoa(s.Fret), show.fixed(s.WorstMm), fmt.Sprintf("%.1f", s.WorstCents), show.fixed(s.LikelyMm), fmt.Sprintf("%.1f", s.LikelyCents))
+		}
+		fmt.Fprintln(c.out)
+		g.write(c.out)
+		fmt.Fprintf(c.out, "\nStepped off from fret to fret with dividers that err by %s a step: at worst every step errs\nthe same way; likely is the root mean square when they err either way.\n", show.length(float64(f.DividerError)))
 	}
 	for _, w := range plan.Warnings {
 		wrap(c.out, "", "Warning: "+w)
@@ -324,7 +497,15 @@ func (f *fretsCommand) fit(c *console) error {
 	if err != nil {
 		return err
 	}
-	list, err := fret.ParseMeasured(f.Measured, measure.Millimetres)
+	text := f.Measured
+	if f.MeasuredFile != "" {
+		data, err := os.ReadFile(f.MeasuredFile)
+		if err != nil {
+			return fmt.Errorf("cannot read the measured frets: %w", err)
+		}
+		text = string(data)
+	}
+	list, err := fret.ParseMeasured(text, measure.Millimetres)
 	if err != nil {
 		return err
 	}
@@ -378,5 +559,8 @@ func (f *fretsCommand) fit(c *console) error {
 		g.row(strconv.Itoa(r.Fret), show.fixed(r.MeasuredMm), show.fixed(r.ExpectedMm), show.signed(r.OffMm), note)
 	}
 	g.write(c.out)
+	if len(fit.Suspects) == 0 && len(fit.Residuals) < 4 {
+		fmt.Fprintln(c.out, "\nMeasure four frets or more, so that a wrong one can be told.")
+	}
 	return nil
 }
