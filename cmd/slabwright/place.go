@@ -11,9 +11,10 @@ import (
 type placeCommand struct {
 	projectArg
 	searching
-	JSON         bool `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
-	Alternatives int  `default:"3" placeholder:"N" help:"How many further, distinct placements to give (${default})."`
-	Save         bool `help:"Write the placement into the project file; no other byte of it changes."`
+	JSON         bool     `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
+	Alternatives int      `default:"3" placeholder:"N" help:"How many further, distinct placements to give (${default})."`
+	Also         []string `placeholder:"FILE" help:"Place the body of this project too, in the same slab; may be given again."`
+	Save         bool     `help:"Write the placement into the project file; no other byte of it changes."`
 }
 
 // Examples end the help.
@@ -23,6 +24,7 @@ func (*placeCommand) Examples() []string {
 		"slabwright place panel.toml --limit 10s --alternatives 5",
 		"slabwright place panel.toml --save",
 		"slabwright place panel.toml --json > placement.json",
+		"slabwright place panel.toml --also plate.toml",
 	}
 }
 
@@ -105,6 +107,12 @@ func (p *placeCommand) Run(c *console) error {
 	j, err := p.open(c)
 	if err != nil {
 		return err
+	}
+	if len(p.Also) > 0 {
+		if p.Save {
+			return fmt.Errorf("--save: with --also nothing is written; put each placement into its own file")
+		}
+		return p.together(c, j)
 	}
 	r, err := j.search(c, place.Options{Limit: p.Limit, Alternatives: p.Alternatives})
 	if err != nil {

@@ -34,7 +34,7 @@ type limit struct {
 // limit would have to give by how much.
 func (s *search) infeasible(ctx context.Context) *Infeasible {
 	out := &Infeasible{Proved: s.stopped == ToTheEnd && s.unresolved == 0, Within: within}
-	if s.first || s.stopped == ByHand {
+	if s.first || s.o.noReasons || s.stopped == ByHand {
 		return out
 	}
 	for _, l := range s.c.limits() {

@@ -11,6 +11,8 @@ type Options struct {
 	Alternatives int            // how many further, distinct placements to give; 0 = none
 	Workers      int            // goroutines; 0 = one a processor. The answer does not depend on it
 	Progress     func(Progress) // called from time to time from the searching goroutine; may be nil
+
+	noReasons bool // when nothing fits, do not look for what would have to give
 }
 
 // Progress is how far a search has come.
