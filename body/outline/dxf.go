@@ -15,7 +15,8 @@ import (
 
 // ImportDXF reads an outline from an ASCII DXF file: the entities LINE, ARC,
 // CIRCLE, ELLIPSE, LWPOLYLINE and POLYLINE with bulges, and SPLINE, in the
-// model space of any release. Pieces whose ends lie within the gap are joined.
+// model space of any release, and blocks of them where INSERT puts them.
+// Pieces whose ends lie within the gap are joined.
 // The unit is the header's $INSUNITS; a file without one is taken to be in mm
 // unless Options.UnitMM says otherwise. Arcs become cubics within 1e-7 of their
 // radius, splines of degree over 3 or with weights within 1e-6 of their size.
@@ -53,7 +54,7 @@ func ImportDXF(r io.Reader, o Options) (Imported, error) {
 	}
 	for _, kind := range []string{"INSERT", "HATCH", "MLINE", "REGION", "3DFACE", "SOLID"} {
 		if n := d.skipped[kind]; n > 0 {
-			m.note("%d %s left out: only lines, arcs, circles, ellipses, polylines and splines are read", n, kind)
+			m.note("%d %s left out: only lines, arcs, circles, ellipses, polylines, splines and blocks of them are read", n, kind)
 		}
 	}
 	if err := m.finish(d.pieces, o, func(p geom.Point) geom.Point { return geom.Pt(p.X/unit, p.Y/unit) }); err != nil {
@@ -94,6 +95,30 @@ type dxfReader struct {
 	unit    int
 	pieces  []piece
 	skipped map[string]int
+	blocks  map[string]block // by name, in capitals
+	drawn   int              // what INSERT has copied
+}
+
+// entity is one entity with its groups; a POLYLINE has vertices of its own.
+type entity struct {
+	group
+	body     []group
+	vertices [][]group
+}
+
+// block is a drawing that INSERT puts into another, base on the insertion's
+// point.
+type block struct {
+	base geom.Point
+	list []entity
+}
+
+// setting is where and how entities are drawn: on the page itself, or in it by
+// an INSERT.
+type setting struct {
+	t      affine
+	layer  string // of the INSERT, which entities on layer 0 take on
+	inside int    // how many INSERTs are round it
 }
 
 func (d *dxfReader) read(r io.Reader) error {
@@ -132,6 +157,10 @@ func (d *dxfReader) read(r io.Reader) error {
 	}
 	section := ""
 	sawEntities := false
+	d.blocks = map[string]block{}
+	var drawing []entity
+	var in block // the block that is being read
+	var inName string
 	for i := 0; i < len(groups); {
 		g := groups[i]
 		if g.code != 0 {
@@ -147,12 +176,22 @@ func (d *dxfReader) read(r io.Reader) error {
 		for next < len(groups) && groups[next].code != 0 {
 			next++
 		}
-		body := groups[i+1 : next]
+		e := entity{group: g, body: groups[i+1 : next]}
+		if g.value == "POLYLINE" {
+			for next < len(groups) && groups[next].value == "VERTEX" {
+				end := next + 1
+				for end < len(groups) && groups[end].code != 0 {
+					end++
+				}
+				e.vertices = append(e.vertices, groups[next+1:end])
+				next = end
+			}
+		}
 		switch {
 		case g.value == "SECTION":
 			section = ""
-			if len(body) > 0 && body[0].code == 2 {
-				section = body[0].value
+			if len(e.body) > 0 && e.body[0].code == 2 {
+				section = e.body[0].value
 			}
 			sawEntities = sawEntities || section == "ENTITIES"
 			if section == "HEADER" { // its variables follow without a code 0
@@ -161,29 +200,93 @@ func (d *dxfReader) read(r io.Reader) error {
 			}
 		case g.value == "ENDSEC":
 			section = ""
-		case section != "ENTITIES":
-		case g.value == "POLYLINE":
-			var vertices [][]group
-			for next < len(groups) && groups[next].value == "VERTEX" {
-				end := next + 1
-				for end < len(groups) && groups[end].code != 0 {
-					end++
-				}
-				vertices = append(vertices, groups[next+1:end])
-				next = end
-			}
-			if err := d.entity(g, body, vertices); err != nil {
+		case section == "ENTITIES":
+			drawing = append(drawing, e)
+		case section == "BLOCKS" && g.value == "BLOCK":
+			f, err := readFields(e.body, 10, 20)
+			if err != nil {
 				return err
 			}
-		default:
-			if err := d.entity(g, body, nil); err != nil {
-				return err
-			}
+			in, inName = block{base: geom.Pt(f.one[10], f.one[20])}, named(e.body)
+		case section == "BLOCKS" && g.value == "ENDBLK":
+			d.blocks[inName] = in
+		case section == "BLOCKS":
+			in.list = append(in.list, e)
 		}
 		i = next
 	}
 	if !sawEntities {
 		return errors.New("there is no ENTITIES section in it")
+	}
+	return d.drawAll(drawing, setting{t: affine{a: 1, d: 1}})
+}
+
+// named is the value of group 2, in capitals: a block's name is the same
+// however it is written.
+func named(body []group) string {
+	for _, g := range body {
+		if g.code == 2 {
+			return strings.ToUpper(g.value)
+		}
+	}
+	return ""
+}
+
+func (d *dxfReader) drawAll(list []entity, in setting) error {
+	for _, e := range list {
+		if err := d.draw(e, in); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// insert draws a block's copies, in rows and columns.
+func (d *dxfReader) insert(e entity, in setting, below bool) error {
+	b, ok := d.blocks[named(e.body)]
+	if !ok {
+		d.skipped[e.value]++ // a block of another file
+		return nil
+	}
+	f, err := readFields(e.body, 10, 20, 41, 42, 44, 45, 50, 70, 71)
+	if err != nil {
+		return err
+	}
+	one := func(code int, otherwise float64) float64 {
+		if v, ok := f.one[code]; ok {
+			return v
+		}
+		return otherwise
+	}
+	kx, ky := one(41, 1), one(42, 1)
+	sin, cos := math.Sincos(f.one[50] * math.Pi / 180)
+	if below {
+		in.t = in.t.times(affine{a: -1, d: 1})
+	}
+	in.t = in.t.times(affine{a: 1, d: 1, e: f.one[10], f: f.one[20]}).times(affine{a: cos, b: sin, c: -sin, d: cos})
+	if in.inside++; in.inside > 100 {
+		return fmt.Errorf("INSERT in line %d: the block %q holds itself", e.line, named(e.body))
+	}
+	at := in.t
+	for column := range int(math.Max(1, math.Min(1000, one(70, 1)))) {
+		for row := range int(math.Max(1, math.Min(1000, one(71, 1)))) {
+			in.t = at.times(affine{a: kx, d: ky, e: float64(column) * f.one[44], f: float64(row) * f.one[45]}).
+				times(affine{a: 1, d: 1, e: -b.base.X, f: -b.base.Y})
+			if err := d.copied(e, 1); err != nil {
+				return err
+			}
+			if err := d.drawAll(b.list, in); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// copied ends blocks of blocks of blocks.
+func (d *dxfReader) copied(e entity, n int) error {
+	if d.drawn += n; d.drawn > 5*maxCurves {
+		return fmt.Errorf("line %d: INSERT makes more of the drawing than can be read", e.line)
 	}
 	return nil
 }
@@ -213,12 +316,17 @@ func readFields(body []group, codes ...int) (fields, error) {
 	return f, nil
 }
 
-// entity draws one entity, if it lies on the layer that is asked for and in
+// draw draws one entity, if it lies on the layer that is asked for and in
 // model space.
-func (d *dxfReader) entity(g group, body []group, vertices [][]group) error {
+func (d *dxfReader) draw(e entity, in setting) error {
+	if in.inside > 0 {
+		if err := d.copied(e, 1+len(e.vertices)+len(e.body)/4); err != nil {
+			return err
+		}
+	}
 	layer := ""
 	extrusion := geom.Vec3{Z: 1}
-	for _, b := range body {
+	for _, b := range e.body {
 		var err error
 		switch b.code {
 		case 8:
@@ -238,6 +346,17 @@ func (d *dxfReader) entity(g group, body []group, vertices [][]group) error {
 			return err
 		}
 	}
+	if in.inside > 0 && (layer == "" || layer == "0") {
+		layer = in.layer
+	}
+	flat := math.Abs(extrusion.X) < 1e-6 && math.Abs(extrusion.Y) < 1e-6
+	if e.value == "INSERT" {
+		if !flat {
+			return fmt.Errorf("INSERT in line %d does not lie in the x-y plane", e.line)
+		}
+		in.layer = layer
+		return d.insert(e, in, extrusion.Z < 0)
+	}
 	if len(d.layers) < 200 {
 		d.layers = append(d.layers, strings.ToLower(layer))
 	}
@@ -250,26 +369,35 @@ func (d *dxfReader) entity(g group, body []group, vertices [][]group) error {
 	draw, ok := map[string]func([]group, [][]group) (piece, error){
 		"LINE": dxfLine, "ARC": dxfArc, "CIRCLE": dxfCircle, "ELLIPSE": dxfEllipse,
 		"LWPOLYLINE": dxfLightPolyline, "POLYLINE": dxfPolyline, "SPLINE": dxfSpline,
-	}[g.value]
+	}[e.value]
 	if !ok {
-		d.skipped[g.value]++
+		d.skipped[e.value]++
 		return nil
 	}
-	p, err := draw(body, vertices)
+	p, err := draw(e.body, e.vertices)
 	if err != nil {
-		return fmt.Errorf("%s in line %d: %w", g.value, g.line, err)
+		return fmt.Errorf("%s in line %d: %w", e.value, e.line, err)
 	}
 	if len(p.curves) == 0 {
 		return nil
 	}
 	// Arcs, circles and polylines are drawn in their own plane, whose x axis
 	// points the other way when it is seen from below.
-	if flat := math.Abs(extrusion.X) < 1e-6 && math.Abs(extrusion.Y) < 1e-6; !flat && g.value != "LINE" && g.value != "SPLINE" {
-		return fmt.Errorf("%s in line %d does not lie in the x-y plane", g.value, g.line)
-	} else if extrusion.Z < 0 && flat && (g.value == "ARC" || g.value == "CIRCLE" || strings.HasSuffix(g.value, "POLYLINE")) {
+	if !flat && e.value != "LINE" && e.value != "SPLINE" {
+		return fmt.Errorf("%s in line %d does not lie in the x-y plane", e.value, e.line)
+	} else if extrusion.Z < 0 && flat && (e.value == "ARC" || e.value == "CIRCLE" || strings.HasSuffix(e.value, "POLYLINE")) {
 		p.curves = geom.Path{Curves: p.curves}.Moved(geom.FlipY().Then(geom.Rigid{C: -1})).Curves
 	}
-	p.name = fmt.Sprintf("the %s in line %d", g.value, g.line)
+	if in.inside > 0 {
+		for i, c := range p.curves {
+			k := geom.Curve{P0: in.t.apply(c.P0), P1: in.t.apply(c.P1), P2: in.t.apply(c.P2), P3: in.t.apply(c.P3)}
+			if c.Straight() {
+				k = geom.Line(k.P0, k.P3)
+			}
+			p.curves[i] = k
+		}
+	}
+	p.name = fmt.Sprintf("the %s in line %d", e.value, e.line)
 	if layer != "" {
 		p.name += fmt.Sprintf(" on layer %q", layer)
 	}

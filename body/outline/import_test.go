@@ -353,7 +353,7 @@ func TestImportDXFEntities(t *testing.T) {
 		{"spline by points on it", fitted, 4, math.Pi * 2500, 100, "SPLINE"},
 		{"inches", pairs(0, "CIRCLE", 10, 7, 20, 8, 40, 5), 1, math.Pi * 127 * 127, 254, "in inches"},
 		{"no unit", pairs(0, "CIRCLE", 10, 7, 20, 8, 40, 50), 0, math.Pi * 2500, 100, "taken as millimetres"},
-		{"blocks are told", pairs(0, "CIRCLE", 10, 7, 20, 8, 40, 50, 0, "INSERT", 2, "B", 0, "INSERT", 2, "C"), 4, math.Pi * 2500, 100, "2 INSERT left out"},
+		{"blocks of other files are told", pairs(0, "CIRCLE", 10, 7, 20, 8, 40, 50, 0, "INSERT", 2, "B", 0, "INSERT", 2, "C"), 4, math.Pi * 2500, 100, "2 INSERT left out"},
 		{"paper space is not read", pairs(0, "CIRCLE", 10, 7, 20, 8, 40, 50, 0, "CIRCLE", 67, 1, 10, 7, 20, 8, 40, 500), 4, math.Pi * 2500, 100, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -375,6 +375,81 @@ func TestImportDXFEntities(t *testing.T) {
 	got, err = ImportDXF(strings.NewReader(layers), Options{ID: "OUT", LengthMM: 360, GapMM: 0.1})
 	require.NoError(t, err)
 	assert.InDelta(t, 4*area, got.Path.Area(), 20)
+}
+
+// A block holds half an outline, drawn to the left of its base point; the
+// drawing puts it in twice, once mirrored and once as a block in a block, and a
+// row of copies of a small circle beside it.
+func TestImportDXFBlocks(t *testing.T) {
+	blocks := pairs(0, "SECTION", 2, "BLOCKS",
+		0, "BLOCK", 2, "half", 70, 0, 10, 7, 20, 3,
+		0, "LINE", 8, 0, 10, 7, 20, 43, 11, -43, 21, 43,
+		0, "ARC", 8, 0, 10, -43, 20, 3, 40, 40, 50, 90, 51, 270,
+		0, "LINE", 8, 0, 10, 7, 20, -37, 11, -43, 21, -37, 0, "ENDBLK",
+		0, "BLOCK", 2, "outer", 10, 0, 20, 0, 0, "INSERT", 2, "HALF", 10, 0, 20, 0, 0, "ENDBLK",
+		0, "BLOCK", 2, "peg", 10, 0, 20, 0, 0, "CIRCLE", 8, "PEGS", 10, 0, 20, 0, 40, 30, 0, "ENDBLK",
+		0, "BLOCK", 2, "again", 10, 0, 20, 0, 0, "INSERT", 2, "again", 0, "INSERT", 2, "again", 0, "ENDBLK",
+		0, "BLOCK", 2, "nothing", 10, 0, 20, 0, 0, "ENDBLK",
+		0, "ENDSEC")
+	// Turned by 90° round (200, 100), one half stretched 1.5 times along its
+	// length: 2·(50·80) + 25·80 + half an ellipse + half a disc.
+	entities := pairs(
+		0, "INSERT", 8, "BODY", 2, "outer", 10, 200, 20, 100, 41, 1.5, 50, 90,
+		0, "INSERT", 8, "BODY", 2, "half", 10, 200, 20, 100, 41, -1, 50, 90,
+		0, "INSERT", 8, "BODY", 2, "peg", 10, 0, 20, 300, 70, 3, 71, 2, 44, 100, 45, 90)
+	file := blocks + dxf(4, entities)
+	got, err := ImportDXF(strings.NewReader(file), Options{Neck: AsDrawn})
+	require.NoError(t, err)
+	assert.InDelta(t, 50*80*2.5+math.Pi*1600/2*2.5, got.Path.Area(), 1e-2)
+	box := got.Path.Bounds()
+	assert.InDelta(t, 0, box.Min.Distance(geom.Pt(160, 100-1.5*90)), 1e-6)
+	assert.InDelta(t, 0, box.Max.Distance(geom.Pt(240, 190)), 1e-6)
+	assert.Contains(t, strings.Join(got.Notes, "\n"), "the largest of 7 closed outlines")
+
+	// What lies on layer 0 of a block lies on the layer of its INSERT.
+	got, err = ImportDXF(strings.NewReader(file), Options{Neck: AsDrawn, ID: "pegs"})
+	require.NoError(t, err)
+	assert.InDelta(t, math.Pi*900, got.Path.Area(), 1)
+
+	for name, c := range map[string]struct{ entities, says string }{
+		"a block that holds itself":       {pairs(0, "INSERT", 2, "again"), "holds itself"},
+		"rows without end":                {strings.Repeat(pairs(0, "INSERT", 2, "nothing", 70, 1000, 71, 1000), 3), "more of the drawing than can be read"},
+		"a block that stands on its edge": {pairs(0, "INSERT", 2, "peg", 210, 1, 220, 0, 230, 0), "does not lie in the x-y plane"},
+	} {
+		_, err := ImportDXF(strings.NewReader(blocks+dxf(4, c.entities)), Options{})
+		assert.ErrorContains(t, err, c.says, name)
+	}
+}
+
+// Copies by <use>: half an outline and its mirror image, a symbol with a view
+// of its own, and what cannot be followed.
+func TestImportSVGCopies(t *testing.T) {
+	half := `<path id="half" d="M0 0 h50 a40 40 0 0 1 0 80 h-50"/>`
+	got, err := ImportSVG(strings.NewReader(svg(`<defs>`+half+`</defs>
+		<g transform="translate(100 50)"><use href="#half" x="3"/><use xmlns:xlink="http://www.w3.org/1999/xlink" xlink:href="#half" transform="translate(3 0) scale(-2 1)"/></g>
+		<use href="#gone"/><use href="other.svg#half"/>`)), Options{Neck: AsDrawn})
+	require.NoError(t, err)
+	assert.InDelta(t, 3*50*80+3*math.Pi*1600/2, got.Path.Area(), 1e-2)
+	assert.InDelta(t, 103-180, got.Path.Bounds().Min.X, 1e-6)
+	notes := strings.Join(got.Notes, "\n")
+	assert.Contains(t, notes, `copies "#gone", which is not in the file`)
+	assert.Contains(t, notes, `copies "other.svg#half", which is not in the file`)
+
+	// 40 × 20 in the symbol's own units, shown 200 × 100 mm large
+	got, err = ImportSVG(strings.NewReader(svg(`<symbol id="s" viewBox="10 10 40 20"><rect x="10" y="10" width="40" height="20"/></symbol><use id="wanted" href="#s" x="5" y="7" width="200" height="100"/><circle r="300"/>`)),
+		Options{Neck: AsDrawn, ID: "wanted"})
+	require.NoError(t, err)
+	assert.InDelta(t, 0, got.Path.Bounds().Min.Distance(geom.Pt(5, -107)), 1e-9)
+	assert.InDelta(t, 0, got.Path.Bounds().Max.Distance(geom.Pt(205, -7)), 1e-9)
+	assert.Contains(t, strings.Join(got.Notes, "\n"), `copied by <use id="wanted"`)
+
+	for _, endless := range []string{
+		`<g id="a"><use href="#a"/></g>`,
+		`<g id="a"><use href="#b"/><use href="#b"/></g><g id="b"><use href="#a"/><use href="#a"/></g>`,
+	} {
+		_, err = ImportSVG(strings.NewReader(svg(endless)), Options{})
+		assert.ErrorContains(t, err, "or copy themselves")
+	}
 }
 
 func TestImportDXFRefuses(t *testing.T) {
@@ -413,6 +488,12 @@ import sys, ezdxf, math
 doc = ezdxf.new("R2000"); doc.header["$INSUNITS"] = 1; m = doc.modelspace()
 m.add_lwpolyline([(0,0,0.3),(10,0,0),(12,6,-0.2),(9,12,0.5),(1,12,0)], format="xyb", close=True, dxfattribs={"layer":"BODY"})
 m.add_line((-5,5),(20,5)); m.add_text("body")
+p = [(0,0,0.2),(12,1,0),(9,11,-0.3),(2,8,0)]
+b = doc.blocks.new("Part", base_point=(3,4)); b.add_lwpolyline(p, format="xyb", close=True)
+r = m.add_blockref("PART", (40,30), dxfattribs={"layer":"OTHER","xscale":-1.5,"yscale":1.5,"rotation":33})
+e = list(r.virtual_entities())[0]
+v = [q for q in __import__("ezdxf.path",fromlist=["path"]).make_path(e).flattening(1e-7)]
+print(repr(25.4**2*abs(sum(v[i].x*v[(i+1)%len(v)].y-v[i].y*v[(i+1)%len(v)].x for i in range(len(v)))/2)), repr(25.4*min(q.x for q in v)), repr(25.4*max(q.y for q in v)))
 doc.saveas(sys.argv[1])
 from ezdxf.math import bulge_to_arc
 pts=[(0,0,0.3),(10,0,0),(12,6,-0.2),(9,12,0.5),(1,12,0)]
@@ -426,16 +507,24 @@ print(repr(a*25.4**2))
 `
 	out, err := exec.Command(python, "-c", script, file).CombinedOutput()
 	require.NoError(t, err, "%s", out)
-	var area float64
-	_, err = fmt.Sscan(string(out), &area)
+	var area, other, left, top float64
+	_, err = fmt.Sscan(string(out), &other, &left, &top, &area)
 	require.NoError(t, err, "%s", out)
 	f, err := os.Open(file)
 	require.NoError(t, err)
 	defer f.Close()
-	got, err := ImportDXF(f, Options{})
+	got, err := ImportDXF(f, Options{ID: "BODY"})
 	require.NoError(t, err)
 	assert.InDelta(t, area, got.Path.Area(), area*1e-6)
 	assert.Contains(t, strings.Join(got.Notes, "\n"), "in inches")
+
+	_, err = f.Seek(0, 0)
+	require.NoError(t, err)
+	got, err = ImportDXF(f, Options{ID: "OTHER", Neck: AsDrawn}) // a block, mirrored and turned
+	require.NoError(t, err)
+	assert.InDelta(t, other, got.Path.Area(), other*2e-5) // its library draws arcs as coarser cubics
+	assert.InDelta(t, left, got.Path.Bounds().Min.X, 1e-2)
+	assert.InDelta(t, top, got.Path.Bounds().Max.Y, 1e-2)
 }
 
 // What an importer accepts is an outline: closed, counter-clockwise, finite,
@@ -463,6 +552,7 @@ func FuzzImportSVG(f *testing.F) {
 		f.Add(data)
 	}
 	f.Add([]byte(svg(`<path d="m50 100a50,50 -30 0,1 1e2-2.5.5.5z"/><polygon points="0,0 100,0 100,80"/>`)))
+	f.Add([]byte(svg(`<g id="a"><use href="#b" x="2"/></g><symbol id="b" viewBox="0 0 2 1"><circle r="90"/><use href="#a"/></symbol>`)))
 	f.Add([]byte(svg(`<g transform="matrix(1 0 0 1 3 4) skewX(3)"><rect rx="3" width="100" height="80"/></g>`)))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		m, err := ImportSVG(strings.NewReader(string(data)), Options{})
@@ -480,6 +570,8 @@ func FuzzImportDXF(f *testing.F) {
 	f.Add([]byte(writeSplines(circle)))
 	f.Add([]byte(dxf(1, pairs(0, "LWPOLYLINE", 8, "OUT", 90, 4, 70, 1, 10, 0, 20, 0, 42, 0.5, 10, 9, 20, 0, 10, 9, 20, 9))))
 	f.Add([]byte(dxf(4, pairs(0, "ARC", 10, 0, 20, 0, 40, 50, 50, 10, 51, 200, 0, "LINE", 10, 0, 20, 0, 11, 7, 21, 9))))
+	f.Add([]byte(pairs(0, "SECTION", 2, "BLOCKS", 0, "BLOCK", 2, "B", 10, 1, 20, 2, 0, "CIRCLE", 10, 3, 20, 0, 40, 60, 0, "ENDBLK", 0, "ENDSEC") +
+		dxf(4, pairs(0, "INSERT", 2, "b", 10, 5, 20, 6, 41, 2, 50, 30))))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		m, err := ImportDXF(strings.NewReader(string(data)), Options{GapMM: 0.5})
 		checkImported(t, m, err)

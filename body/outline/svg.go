@@ -14,8 +14,8 @@ import (
 )
 
 // ImportSVG reads an outline from an SVG file: paths with all commands,
-// polygons, polylines, lines, rectangles, circles and ellipses, under nested
-// transforms and views, in any absolute unit. Lengths without a unit are px, of
+// polygons, polylines, lines, rectangles, circles and ellipses, and copies of
+// them by <use>, under nested transforms and views, in any absolute unit. Lengths without a unit are px, of
 // which CSS has 96 to the inch, unless Options.UnitMM says otherwise. y is
 // turned to run up. Elliptic arcs become cubics within 1e-7 of their radius.
 //
@@ -37,9 +37,6 @@ func ImportSVG(r io.Reader, o Options) (Imported, error) {
 		return Imported{}, fmt.Errorf("SVG: no element has the id %q%s", o.ID, suggest(o.ID, s.ids))
 	}
 	m.note("%s", s.units)
-	if s.uses > 0 {
-		m.note("%d <use> copies were not followed", s.uses)
-	}
 	if err := m.finish(s.pieces, o, s.file); err != nil {
 		return Imported{}, fmt.Errorf("SVG: %w", err)
 	}
@@ -62,7 +59,7 @@ func (t affine) times(u affine) affine {
 	}
 }
 
-// svgReader walks the elements and gathers pieces in mm, y up.
+// svgReader draws the elements and gathers pieces in mm, y up.
 type svgReader struct {
 	note   func(string, ...any)
 	pxMM   float64
@@ -72,23 +69,39 @@ type svgReader struct {
 	ids    []string
 	units  string                      // what was made of the root's units
 	file   func(geom.Point) geom.Point // from mm, y up, to the root's coordinates
-	uses   int
+	byID   map[string]*element
+	drawn  int // characters of elements, each copy counted
 	pieces []piece
 }
 
-// frame is an open element.
+// frame is what an element inherits from those round it.
 type frame struct {
 	t      affine
-	wanted bool // it or something round it has the id that is asked for
-	hidden bool // visibility, which what is inside inherits
+	wanted bool   // it or something round it has the id that is asked for
+	hidden bool   // visibility
+	inside int    // how many elements are round it
+	copied string // by which <use>, "" for a thing that stands where it is drawn
 }
 
 // unseen elements hold shapes that are not drawn where they stand.
 var unseen = map[string]bool{"defs": true, "clipPath": true, "mask": true, "symbol": true, "marker": true, "pattern": true}
 
-var entity = regexp.MustCompile(`<?!?ENTITY\s+([\w.-]+)\s+(?:"([^"]*)"|'([^']*)')`)
+var xmlEntity = regexp.MustCompile(`<?!?ENTITY\s+([\w.-]+)\s+(?:"([^"]*)"|'([^']*)')`)
 
 func (s *svgReader) read(r io.Reader) error {
+	root, err := s.tree(r)
+	if err != nil {
+		return err
+	}
+	t, err := s.root(*root)
+	if err != nil {
+		return fmt.Errorf("line %d: %w", root.line, err)
+	}
+	return s.draw(root, frame{t: t})
+}
+
+// tree reads all elements.
+func (s *svgReader) tree(r io.Reader) (*element, error) {
 	const limit = 32 << 20
 	counted := &io.LimitedReader{R: r, N: limit + 1}
 	d := xml.NewDecoder(counted)
@@ -100,7 +113,9 @@ func (s *svgReader) read(r io.Reader) error {
 		}
 		return nil, fmt.Errorf("it is written in %q: save it as UTF-8", charset)
 	}
-	var stack []frame
+	var root *element
+	var open []*element
+	s.byID = map[string]*element{}
 	for {
 		token, err := d.Token()
 		if err == io.EOF {
@@ -108,99 +123,157 @@ func (s *svgReader) read(r io.Reader) error {
 		}
 		if err != nil {
 			if counted.N <= 0 {
-				return fmt.Errorf("it is longer than %d MB", limit>>20)
+				return nil, fmt.Errorf("it is longer than %d MB", limit>>20)
 			}
-			return fmt.Errorf("not well-formed: %w", err)
+			return nil, fmt.Errorf("not well-formed: %w", err)
 		}
 		switch token := token.(type) {
 		case xml.Directive:
-			for _, e := range entity.FindAllStringSubmatch(string(token), -1) {
+			for _, e := range xmlEntity.FindAllStringSubmatch(string(token), -1) {
 				d.Entity[e[1]] = e[2] + e[3]
 			}
 		case xml.StartElement:
 			line, _ := d.InputPos()
-			name := token.Name.Local
-			if len(stack) == 0 {
-				if name != "svg" {
-					return fmt.Errorf("line %d: it begins with <%s>, not with <svg>", line, name)
-				}
+			e := &element{name: token.Name.Local, line: line, attributes: map[string]string{}}
+			if root == nil && e.name != "svg" {
+				return nil, fmt.Errorf("line %d: it begins with <%s>, not with <svg>", line, e.name)
 			}
-			if len(stack) > 500 {
-				return fmt.Errorf("line %d: elements are nested more than 500 deep", line)
+			if len(open) > 500 {
+				return nil, fmt.Errorf("line %d: elements are nested more than 500 deep", line)
 			}
-			e := element{name: name, line: line, attributes: map[string]string{}}
 			for _, a := range token.Attr {
-				if a.Name.Space == "" {
+				switch {
+				case a.Name.Space == "":
 					e.attributes[a.Name.Local] = strings.TrimSpace(a.Value)
+				case a.Name.Local == "href" && e.attributes["href"] == "": // xlink:href, as SVG 1.1 has it
+					e.attributes["href"] = strings.TrimSpace(a.Value)
 				}
 			}
 			e.readStyle()
-			if unseen[name] || e.attributes["display"] == "none" {
-				if err := d.Skip(); err != nil {
-					return fmt.Errorf("not well-formed: %w", err)
+			if id := e.attributes["id"]; id != "" && s.byID[id] == nil {
+				s.byID[id] = e
+				if len(s.ids) < 200 {
+					s.ids = append(s.ids, id)
 				}
-				continue
 			}
-			f, err := s.open(e, stack)
-			if err != nil {
-				return fmt.Errorf("line %d: %w", line, err)
+			if len(open) == 0 {
+				if root == nil {
+					root = e
+				}
+			} else {
+				up := open[len(open)-1]
+				up.children = append(up.children, e)
 			}
-			stack = append(stack, f)
+			open = append(open, e)
 		case xml.EndElement:
-			stack = stack[:len(stack)-1]
+			open = open[:len(open)-1]
 		}
 	}
-	if s.units == "" {
-		return errors.New("there is no <svg> in it")
+	if root == nil {
+		return nil, errors.New("there is no <svg> in it")
+	}
+	return root, nil
+}
+
+// maxDrawn ends copies of copies of copies.
+const maxDrawn = 32 << 20
+
+// draw draws an element and all that is in it.
+func (s *svgReader) draw(e *element, f frame) error {
+	if unseen[e.name] || e.attributes["display"] == "none" {
+		return nil
+	}
+	s.drawn += 256 + len(e.attributes["d"]) + len(e.attributes["points"])
+	if s.drawn > maxDrawn || f.inside > 1000 {
+		return fmt.Errorf("line %d: <use> copies make more of the drawing than can be read, or copy themselves", e.line)
+	}
+	if err := s.enter(e, &f); err != nil {
+		return fmt.Errorf("line %d: %w", e.line, err)
+	}
+	if e.name == "use" {
+		return s.use(e, f)
+	}
+	if (s.want == "" || f.wanted) && !f.hidden {
+		if err := s.gather(e, f); err != nil {
+			return fmt.Errorf("line %d: %w", e.line, err)
+		}
+	}
+	return s.drawAll(e.children, f)
+}
+
+func (s *svgReader) drawAll(list []*element, f frame) error {
+	for _, e := range list {
+		if err := s.draw(e, f); err != nil {
+			return err
+		}
 	}
 	return nil
 }
 
-// open handles a start tag: sets up its coordinates, and draws it if it is a
-// shape.
-func (s *svgReader) open(e element, stack []frame) (frame, error) {
-	var f frame
-	if len(stack) == 0 {
-		t, err := s.root(e)
+// enter makes of the frame round an element the one inside it.
+func (s *svgReader) enter(e *element, f *frame) error {
+	if e.name == "svg" && f.inside > 0 {
+		t, err := nested(*e)
 		if err != nil {
-			return f, err
+			return err
 		}
-		f.t = t
-	} else {
-		f = stack[len(stack)-1]
-		if e.name == "svg" {
-			t, err := nested(e)
-			if err != nil {
-				return f, err
-			}
-			f.t = f.t.times(t)
-		}
+		f.t = f.t.times(t)
 	}
+	f.inside++
 	t, err := parseTransform(e.attributes["transform"])
 	if err != nil {
-		return f, fmt.Errorf("<%s>: %w", e.name, err)
+		return fmt.Errorf("<%s>: %w", e.name, err)
 	}
 	f.t = f.t.times(t)
-	if id := e.attributes["id"]; id != "" {
-		if len(s.ids) < 200 {
-			s.ids = append(s.ids, id)
-		}
-		if id == s.want {
-			s.found, f.wanted = true, true
-		}
-	}
-	if e.name == "use" {
-		s.uses++
+	if id := e.attributes["id"]; id != "" && id == s.want {
+		s.found, f.wanted = true, true
 	}
 	if v := e.attributes["visibility"]; v != "" {
 		f.hidden = v == "hidden" || v == "collapse"
 	}
-	if s.want != "" && !f.wanted || f.hidden {
-		return f, nil
+	return nil
+}
+
+// use draws a copy of another element, shifted (SVG 1.1, 5.6).
+func (s *svgReader) use(e *element, f frame) error {
+	name, local := strings.CutPrefix(e.attributes["href"], "#")
+	target := s.byID[name]
+	if !local || target == nil {
+		s.note("%s copies %q, which is not in the file, and was left out", e.label(), e.attributes["href"])
+		return nil
 	}
+	var at [2]float64
+	for i, name := range []string{"x", "y"} {
+		v, _, err := e.size(name)
+		if err != nil {
+			return fmt.Errorf("line %d: %w", e.line, err)
+		}
+		at[i] = v
+	}
+	f.t = f.t.times(affine{a: 1, d: 1, e: at[0], f: at[1]})
+	f.copied = e.label()
+	if target.name != "symbol" && target.name != "svg" {
+		return s.draw(target, f)
+	}
+	// A symbol is drawn like an <svg> of the size that the copy asks for.
+	view := *target
+	view.name, view.attributes = "svg", map[string]string{}
+	for name, v := range target.attributes {
+		view.attributes[name] = v
+	}
+	for _, name := range []string{"width", "height"} {
+		if v := e.attributes[name]; v != "" {
+			view.attributes[name] = v
+		}
+	}
+	return s.draw(&view, f)
+}
+
+// gather adds the pieces of a shape.
+func (s *svgReader) gather(e *element, f frame) error {
 	chains, err := e.shape()
 	if err != nil {
-		return f, fmt.Errorf("%s: %w", e.label(), err)
+		return fmt.Errorf("%s: %w", e.label(), err)
 	}
 	for i, c := range chains {
 		for j, k := range c.curves {
@@ -215,9 +288,12 @@ func (s *svgReader) open(e element, stack []frame) (frame, error) {
 		if len(chains) > 1 {
 			c.name += fmt.Sprintf(", part %d", i+1)
 		}
+		if f.copied != "" {
+			c.name += ", copied by " + f.copied
+		}
 		s.pieces = append(s.pieces, c)
 	}
-	return f, nil
+	return nil
 }
 
 // root finds how big the drawing's unit is and turns y up (SVG 1.1, 7.7 and
@@ -328,6 +404,7 @@ type element struct {
 	name       string
 	line       int
 	attributes map[string]string
+	children   []*element
 }
 
 func (e element) label() string {
