@@ -12,7 +12,8 @@ type Options struct {
 	Workers      int            // goroutines; 0 = one a processor. The answer does not depend on it
 	Progress     func(Progress) // called from time to time from the searching goroutine; may be nil
 
-	noReasons bool // when nothing fits, do not look for what would have to give
+	noReasons   bool // when nothing fits, do not look for what would have to give
+	Certificate bool // take down the proof, as Result.Certificate
 }
 
 // Progress is how far a search has come.
@@ -49,6 +50,7 @@ type Result struct {
 	Stopped      Stopped
 	Alternatives []Found // distinct, best first
 	Infeasible   *Infeasible
+	Certificate  *Certificate // nil unless it was asked for
 }
 
 // Infeasible says why nothing fits.

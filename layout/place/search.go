@@ -51,8 +51,14 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 			s.desks[i].looks = looks
 		}
 	}
+	if o.Certificate {
+		s.record = new(recorder)
+	}
 	s.run(ctx)
-	return s.result(ctx), nil
+	r := s.result(ctx)
+	var err error
+	r.Certificate, err = s.certificate(r)
+	return r, err
 }
 
 type search struct {
@@ -65,6 +71,7 @@ type search struct {
 	others  []Found // allowed placements met on the way, for alternatives
 	dropped float64 // least bound of the ranges dropped for their score
 
+	record     *recorder // nil: no certificate is asked for
 	desks      []scratch // one a worker
 	first      bool      // stop at the first allowed placement
 	patience   int       // or after so many ranges; 0 = never
@@ -82,6 +89,7 @@ type node struct {
 	tempting bool    // that would be the best so far, if it were allowed
 	clear    bool    // every placement in it is clear in plan
 	level    int     // how often it was cut
+	trail    *trail  // how it came about, for the certificate
 }
 
 // seen is what looking at a range gave.
@@ -94,6 +102,7 @@ type seen struct {
 func (s *search) run(ctx context.Context) {
 	s.seed()
 	s.open = s.roots()
+	s.record.begin(s.open)
 	for len(s.open) > 0 {
 		if s.first && s.best != nil {
 			return
@@ -117,6 +126,7 @@ func (s *search) run(ctx context.Context) {
 		s.open = s.open[n:]
 		halves := make([][]node, n)
 		s.each(n, func(b *scratch, i int) { halves[i] = s.c.cutRange(b, batch[i]) })
+		s.record.cut(batch, halves)
 		children := slices.Concat(halves...)
 		results := make([]seen, len(children))
 		s.each(len(children), func(b *scratch, i int) { results[i] = s.look(b, children[i]) })
@@ -141,6 +151,7 @@ func (s *search) run(ctx context.Context) {
 		goal := s.goal()
 		for s.best != nil && len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
 			s.dropped = math.Min(s.dropped, s.open[len(s.open)-1].bound)
+			s.record.leaf(s.open[len(s.open)-1], ByScore)
 			s.open = s.open[:len(s.open)-1]
 		}
 		if s.o.Progress != nil {
@@ -210,11 +221,14 @@ func (s *search) found(f Found) {
 func (s *search) keep(r seen) {
 	switch {
 	case r.impossible:
+		s.record.leaf(r.node, "")
 	case r.node.bound >= s.goal():
 		s.dropped = math.Min(s.dropped, r.node.bound)
+		s.record.leaf(r.node, ByScore)
 	case r.node.size(s.c) < finest:
 		s.unresolved++
 		s.dropped = math.Min(s.dropped, r.node.bound)
+		s.record.leaf(r.node, NotDone)
 	default:
 		s.open = append(s.open, r.node)
 	}
@@ -226,7 +240,7 @@ func (s *search) look(b *scratch, n node) seen {
 	if !n.clear {
 		possible, clear := c.possible(n.span)
 		if !possible {
-			return seen{impossible: true}
+			return seen{impossible: true, node: n}
 		}
 		n.clear = clear
 	}

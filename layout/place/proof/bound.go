@@ -1,0 +1,285 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slabwright/body/geom"
+	"slabwright/layout/place"
+)
+
+// A range is cut further until a plain bound shows what is to be shown; past so
+// many boxes it is given up.
+const mostLooks = 200000
+
+// scores tells whether no level placement in the range scores less than bound.
+func (k *checker) scores(r place.Range, bound float64) (looks int, err error) {
+	type box struct {
+		place.Range
+		depth int
+	}
+	list := []box{{r, 0}}
+	for len(list) > 0 {
+		b := list[len(list)-1]
+		list = list[:len(list)-1]
+		looks++
+		low := k.lower(b.Range, bound)
+		if low >= bound-points/2 {
+			continue
+		}
+		if looks > mostLooks || b.X[1] < fine && b.Y[1] < fine && b.Angle[1] < fine {
+			return looks, fmt.Errorf("a score below the bound is not ruled out: %.6f points at x %.4f mm, y %.4f mm, angle %.5f°; the bound is %.6f", low, b.X[0], b.Y[0], b.Angle[0]*180/math.Pi, bound)
+		}
+		// Halve the side whose loss would raise the bound most; while the bound
+		// says nothing, the one that moves the body most.
+		sides := [3]float64{b.X[1], b.Y[1], b.Angle[1] * max(k.box.Width(), k.box.Height()) / 2}
+		way, gain := 0, -1.0
+		for i := range sides {
+			thin := b.Range
+			*[]*[2]float64{&thin.X, &thin.Y, &thin.Angle}[i] = [2]float64{[]float64{b.X[0], b.Y[0], b.Angle[0]}[i], 0}
+			if sides[i] == 0 {
+				continue
+			}
+			if g := k.lower(thin, math.Inf(1)) - low + 1e-6*sides[i]; g > gain {
+				way, gain = i, g
+			}
+		}
+		looks += 3
+		for _, h := range cutBox(b.Range, way) {
+			list = append(list, box{h, b.depth + 1})
+		}
+	}
+	return looks, nil
+}
+
+// score is the score of one placement.
+func (k *checker) score(p place.Placement) float64 {
+	q := p.Plan().Apply(k.pivot)
+	return k.lower(place.Range{Face: p.Face, X: [2]float64{q.X, 0}, Y: [2]float64{q.Y, 0}, Angle: [2]float64{p.Angle, 0}}, math.Inf(1))
+}
+
+// lower is a lower bound on the score of every level placement in the range that
+// may be allowed. It stops counting once it has enough.
+func (k *checker) lower(r place.Range, enough float64) float64 {
+	w := k.c.Wish.Weights
+	sum := w.Grain*k.awayGrain(r)*180/math.Pi + w.NearX*k.awayX(r)
+	for _, wish := range k.c.Wish.Strips {
+		sum += w.Strip * k.stripOff(r, wish.Strip)
+	}
+	for _, wish := range k.c.Wish.Through {
+		sum += w.Through * k.misses(r, wish)
+	}
+	if sum < enough {
+		for _, spot := range k.c.Body.KeepFromGlue {
+			far := math.Inf(1)
+			for i := range k.lines {
+				far = min(far, k.gluesWithin(r, spot.At, i))
+			}
+			if !math.IsInf(far, 1) {
+				sum += w.Hardware * max(0, spot.Wanted-(far-spot.Radius))
+			}
+		}
+	}
+	if sum < enough && k.area > 0 && w.Mirror > 0 {
+		sum += w.Mirror * k.mirror(r) / k.area
+	}
+	if sum < enough && k.top > 0 {
+		mean, worst := k.linesOff(r)
+		sum += w.LinesMean*mean + w.LinesWorst*worst
+	}
+	return sum - fine*(1+sum)
+}
+
+// across is how far q can be across the strips from its middle place. A turn by
+// d takes what lies X along the strips and Y across them from the pivot by
+// X sin d − Y (1 − cos d) across.
+func (k *checker) across(r place.Range, q geom.Point) float64 {
+	at := k.inMiddle(r, q)
+	d := min(r.Angle[1], math.Pi)
+	return r.Y[1] + math.Abs(at.X-r.X[0])*math.Sin(min(d, math.Pi/2)) + math.Abs(at.Y-r.Y[0])*(1-math.Cos(d)) + fine
+}
+
+// stripOff is the least mean offset of a strip's middle from the centreline
+// over the body's length: what it is in the middle of the range, less the most
+// that an end moves.
+func (k *checker) stripOff(r place.Range, strip int) float64 {
+	y0, y1 := k.c.Slab.Band(strip)
+	mid := (y0 + y1) / 2
+	start, end := geom.Pt(k.box.Min.X, 0), geom.Pt(k.box.Max.X, 0)
+	moved := max(k.across(r, start), k.across(r, end))
+	return max(0, meanAbs(mid-k.inMiddle(r, start).Y, mid-k.inMiddle(r, end).Y)-moved)
+}
+
+// meanAbs is the mean of |v| as v goes evenly from a to b.
+func meanAbs(a, b float64) float64 {
+	if a*b >= 0 {
+		return math.Abs(a+b) / 2
+	}
+	return (a*a + b*b) / (2 * math.Abs(a-b))
+}
+
+// mirror is ∫ ΔE over the compared half, for every placement in the range at
+// least this much. Each part is cut into bands by which strips can lie there, and each
+// band again by which can lie on its mirror; the least difference of a colour
+// here and a colour there counts.
+func (k *checker) mirror(r place.Range) float64 {
+	plan := middle(r, k.pivot).Plan()
+	here := affine{plan.Turn(geom.V(1, 0)).Y, plan.Turn(geom.V(0, 1)).Y, plan.Apply(geom.Point{}).Y}
+	there := here
+	there.b = -there.b
+	sum := 0.0
+	for _, g := range k.parts {
+		across, any := 0.0, 0.0
+		for _, q := range g {
+			for _, q := range []geom.Point{q, {X: q.X, Y: -q.Y}} {
+				across = max(across, k.across(r, q))
+				any = max(any, k.strays(r, q))
+			}
+		}
+		if r.X[1] == 0 && r.Y[1] == 0 && r.Angle[1] == 0 {
+			across, any = 0, 0 // one placement: exact
+		}
+		for _, p := range k.bands(g, here, plan, 1, across, any) {
+			if p.ring == nil {
+				continue // where its mirror lies is not known
+			}
+			for _, q := range k.bands(p.ring, there, plan, -1, across, any) {
+				sum += q.area * k.leastDifference(p.colours, q.colours)
+			}
+		}
+	}
+	return sum
+}
+
+// affine is a·X + b·Y + c.
+type affine struct{ a, b, c float64 }
+
+func (f affine) at(p geom.Point) float64 { return f.a*p.X + f.b*p.Y + f.c }
+
+// above is the part of a ring where f ≥ 0 (Sutherland and Hodgman).
+func (f affine) above(g geom.Polygon) geom.Polygon {
+	var out geom.Polygon
+	for i, p := range g {
+		q := g[(i+1)%len(g)]
+		u, v := f.at(p), f.at(q)
+		if u >= 0 {
+			out = append(out, p)
+		}
+		if u > 0 && v < 0 || u < 0 && v > 0 {
+			out = append(out, p.Lerp(q, u/(u-v)))
+		}
+	}
+	if len(out) < 3 {
+		return nil
+	}
+	return out
+}
+
+// piece is a part of the body and the colours that can lie on it; ring is nil
+// when only its area is known.
+type piece struct {
+	ring    geom.Polygon
+	area    float64
+	colours []int
+}
+
+// bands cuts a ring by the strips that can lie on it. y gives the slab's y of a
+// point of the body, or of its mirror; flip is −1 for the mirror.
+func (k *checker) bands(g geom.Polygon, y affine, plan geom.Rigid, flip, across, any float64) []piece {
+	n := len(k.woods)
+	cuts := []float64{math.Inf(-1), math.Inf(1)}
+	for _, e := range k.edges[1:n] {
+		cuts = append(cuts, e-across, e+across)
+	}
+	slices.Sort(cuts)
+	var out []piece
+	for i := 0; i+1 < len(cuts); i++ {
+		lo, hi := cuts[i], cuts[i+1]
+		if lo == hi {
+			continue
+		}
+		part := g
+		if i > 0 {
+			part = affine{y.a, y.b, y.c - lo}.above(part)
+		}
+		if i+2 < len(cuts) {
+			part = affine{-y.a, -y.b, hi - y.c}.above(part)
+		}
+		if part == nil {
+			continue
+		}
+		// Strip s can lie here when it reaches into the band from as far as across.
+		var strips []int
+		for s := range n {
+			if (s == 0 || k.edges[s]-across < hi) && (s == n-1 || k.edges[s+1]+across > lo) {
+				strips = append(strips, s)
+			}
+		}
+		out = append(out, k.woodsOn(part, strips, plan, flip, any)...)
+	}
+	return out
+}
+
+// woodsOn finds the colours that strips can show on a ring. Where only one strip
+// can be there, it is told apart where its wood is certain.
+func (k *checker) woodsOn(g geom.Polygon, strips []int, plan geom.Rigid, flip, any float64) []piece {
+	place := func(q geom.Point) geom.Point { return plan.Apply(geom.Pt(q.X, flip*q.Y)) }
+	box := geom.EmptyBox()
+	for _, q := range g {
+		box = box.Include(place(q))
+	}
+	var colours []int
+	for _, s := range strips {
+		for _, p := range k.woods[s] {
+			if len(k.woods[s]) == 1 || p.box.Grow(any).Meets(box) {
+				colours = append(colours, p.colour)
+			}
+		}
+	}
+	slices.Sort(colours)
+	colours = slices.Compact(colours)
+	if len(colours) < 2 || len(strips) > 1 {
+		return []piece{{g, g.Area(), colours}}
+	}
+	var out []piece
+	left := g.Area()
+	s := strips[0]
+	for _, p := range k.woods[s] {
+		part := g
+		for i, a := range p.region {
+			b := p.region[(i+1)%len(p.region)]
+			if a.Y == b.Y && (a.Y <= k.edges[s] || a.Y >= k.edges[s+1]) {
+				continue // a side of the strip; that it keeps within them is known
+			}
+			// f(q) = how far left of a → b the place of q is, less any.
+			d := b.Sub(a).Unit()
+			o := place(geom.Point{})
+			u, v := place(geom.Pt(1, 0)).Sub(o), place(geom.Pt(0, 1)).Sub(o)
+			if part = (affine{d.Cross(u), d.Cross(v), d.Cross(o.Sub(a)) - any}).above(part); part == nil {
+				break
+			}
+		}
+		if part != nil {
+			out = append(out, piece{part, part.Area(), []int{p.colour}})
+			left -= part.Area()
+		}
+	}
+	if left > 1e-9 {
+		out = append(out, piece{nil, left, colours})
+	}
+	return out
+}
+
+func (k *checker) leastDifference(a, b []int) float64 {
+	least := math.Inf(1)
+	for _, i := range a {
+		for _, j := range b {
+			least = min(least, k.diff[i][j])
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0 // nothing of the slab is there: the body is not in it
+	}
+	return least
+}

@@ -1,0 +1,336 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+	"slabwright/layout/place"
+	"slabwright/layout/slab"
+)
+
+// checker is the case as the check sees it.
+type checker struct {
+	c         *place.Case
+	body      geom.Polygon // contains the body's outline
+	box       geom.Box     // of body
+	pivot     geom.Point   // its middle
+	outline   geom.Polygon // of the slab, within the true one
+	obstacles []slab.Obstacle
+	low, high float64 // of a body's upper plane, anywhere in the slab
+	lines     []slab.GlueLine
+	sight
+}
+
+func newChecker(c *place.Case) (*checker, error) {
+	k := &checker{c: c, body: c.Body.Outline.FlattenOutside(place.Exact), outline: c.Slab.Outline().FlattenInside(place.Exact),
+		obstacles: c.Slab.Obstacles(), lines: c.Slab.GlueLines()}
+	k.box = k.body.Bounds()
+	k.pivot = k.box.Centre()
+	k.low, k.high = k.heights()
+	var err error
+	k.sight, err = newSight(k)
+	return k, err
+}
+
+// heights are bounds on where the upper plane of an allowed level body can be:
+// under the highest top, over the lowest bottom. Between samples the profile
+// cannot leave them by more than its steepest slope lets it.
+func (k *checker) heights() (low, high float64) {
+	const n = 4096
+	s := k.c.Slab
+	b := k.outline.Bounds()
+	low, high = math.Inf(1), math.Inf(-1)
+	for i := range n + 1 {
+		x := b.Min.X + b.Width()*float64(i)/n
+		low, high = min(low, s.BottomAt(x)), max(high, s.TopAt(x))
+	}
+	top, bottom := s.ProfileSlopeBound()
+	half := b.Width() / n / 2
+	return low - half*bottom + k.c.Need.Flatten + k.c.Body.Thickness, high + half*top - k.c.Need.Flatten
+}
+
+// inMiddle is where the middle of the range puts the body's point q.
+func (k *checker) inMiddle(r place.Range, q geom.Point) geom.Point {
+	p := middle(r, k.pivot)
+	return p.Plan().Apply(q)
+}
+
+// middle is the placement in the middle of a range.
+func middle(r place.Range, pivot geom.Point) place.Placement {
+	p := place.Placement{Angle: r.Angle[0], Face: r.Face}
+	q := p.Plan().Apply(pivot)
+	p.X, p.Y = r.X[0]-q.X, r.Y[0]-q.Y
+	return p
+}
+
+// strays is how far from there q can be anywhere in the range: the pivot's way,
+// and the chord of the turn round it.
+func (k *checker) strays(r place.Range, q geom.Point) float64 {
+	return math.Hypot(r.X[1], r.Y[1]) + chord(r.Angle[1])*q.Distance(k.pivot) + fine
+}
+
+// chord is how far a point at distance 1 goes in a turn by up to a.
+func chord(a float64) float64 { return 2 * math.Sin(min(a, math.Pi)/2) }
+
+// reach is the box in the plan that q keeps to in the range. A point at distance
+// d and direction b from the pivot is at d (cos, sin)(a + b) from it.
+func (k *checker) reach(r place.Range, q geom.Point) geom.Box {
+	v := q.Sub(k.pivot)
+	if r.Face == place.Bottom {
+		v.Y = -v.Y
+	}
+	d, at := v.Len(), v.Angle()+r.Angle[0]
+	x0, x1 := cosines(at, r.Angle[1])
+	y0, y1 := cosines(at-math.Pi/2, r.Angle[1])
+	return geom.Box{
+		Min: geom.Pt(r.X[0]-r.X[1]+d*x0-fine, r.Y[0]-r.Y[1]+d*y0-fine),
+		Max: geom.Pt(r.X[0]+r.X[1]+d*x1+fine, r.Y[0]+r.Y[1]+d*y1+fine),
+	}
+}
+
+// cosines are the least and greatest cosine of the angles a ± h.
+func cosines(a, h float64) (lo, hi float64) {
+	u, v := math.Cos(a-h), math.Cos(a+h)
+	lo, hi = min(u, v), max(u, v)
+	if math.Abs(math.Remainder(a, 2*math.Pi)) <= h {
+		hi = 1
+	}
+	if math.Abs(math.Remainder(a-math.Pi, 2*math.Pi)) <= h {
+		lo = -1
+	}
+	return lo, hi
+}
+
+// holds tells whether what a certificate says of one range is true, and at how
+// many boxes it had to look.
+func (k *checker) holds(p place.Proved, bound float64) (looks int, err error) {
+	var ok bool
+	switch p.Reason {
+	case place.ByScore, place.NotDone:
+		return k.scores(p.Range, bound)
+	case place.ByEdge:
+		if p.At == nil {
+			return 1, fmt.Errorf("reason %q names no point of the body", p.Reason)
+		}
+		ok = k.byEdge(p)
+	case place.ByObstacle:
+		if p.At == nil {
+			return 1, fmt.Errorf("reason %q names no point of the body", p.Reason)
+		}
+		if err := within("obstacle", p.Index, len(k.obstacles)); err != nil {
+			return 1, err
+		}
+		ok = k.byObstacle(p)
+	case place.ByHollow:
+		if err := within("obstacle", p.Index, len(k.obstacles)); err != nil {
+			return 1, err
+		}
+		ok = k.byHollow(p)
+	case place.ByThickness:
+		if p.At == nil {
+			return 1, fmt.Errorf("reason %q names no stations", p.Reason)
+		}
+		ok = k.byThickness(p)
+	case place.ByGlue:
+		if err := within("spot", p.Index, len(k.c.Body.KeepFromGlue)); err != nil {
+			return 1, err
+		}
+		if err := within("glue line", p.Line, len(k.lines)); err != nil {
+			return 1, err
+		}
+		spot := k.c.Body.KeepFromGlue[p.Index]
+		ok = k.gluesWithin(p.Range, spot.At, p.Line)-spot.Radius < k.c.Need.GlueLine-fine
+	case place.ByStrip:
+		if err := within("strip wish", p.Index, len(k.c.Wish.Strips)); err != nil {
+			return 1, err
+		}
+		ok = k.byStrip(p.Range, k.c.Wish.Strips[p.Index])
+	case place.ByThrough:
+		if err := within("glue line wish", p.Index, len(k.c.Wish.Through)); err != nil {
+			return 1, err
+		}
+		w := k.c.Wish.Through[p.Index]
+		ok = w.Must && k.misses(p.Range, w) > w.Tolerance
+	case place.ByNearX:
+		w := k.c.Wish.NearX
+		ok = w != nil && w.Must && k.awayX(p.Range) > w.Tolerance
+	case place.ByGrain:
+		w := k.c.Wish.Grain
+		ok = w != nil && w.Must && k.awayGrain(p.Range) > w.Tolerance
+	default:
+		return 1, fmt.Errorf("reason %q is not known", p.Reason)
+	}
+	if !ok {
+		return 1, fmt.Errorf("the reason %q does not hold: some placement in it may be allowed", p.Reason)
+	}
+	return 1, nil
+}
+
+func within(what string, i, n int) error {
+	if i < 0 || i >= n {
+		return fmt.Errorf("there is no %s %d (they count from 0; there are %d)", what, i, n)
+	}
+	return nil
+}
+
+// ofBody tells whether q is a point of the body.
+func (k *checker) ofBody(q geom.Point) bool { return k.body.Depth(q) >= -fine }
+
+// byEdge: a point of the body is nearer than the need to the outline, or beyond
+// it: as it is no farther from its middle place than it strays, or as it stays
+// in a box that lies over, or under, all of the outline at those stations.
+func (k *checker) byEdge(p place.Proved) bool {
+	q := geom.Pt(p.At[0], p.At[1])
+	if !k.ofBody(q) {
+		return false
+	}
+	need := k.c.Need.Clearance() - fine
+	if k.outline.Depth(k.inMiddle(p.Range, q))+k.strays(p.Range, q) < need {
+		return true
+	}
+	box := k.reach(p.Range, q)
+	lo, hi := breadth(k.outline, box.Min.X, box.Max.X)
+	return box.Min.Y > hi-need || box.Max.Y < lo+need
+}
+
+// breadth is the least and greatest y of a ring at the stations x0 to x1.
+func breadth(ring geom.Polygon, x0, x1 float64) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		if a.X > b.X {
+			a, b = b, a
+		}
+		if b.X < x0 || a.X > x1 {
+			continue
+		}
+		for _, x := range []float64{max(x0, a.X), min(x1, b.X)} {
+			y0, y1 := a.Y, b.Y
+			if b.X > a.X {
+				y0 = a.Y + (b.Y-a.Y)*(x-a.X)/(b.X-a.X)
+				y1 = y0
+			}
+			lo, hi = min(lo, y0, y1), max(hi, y0, y1)
+		}
+	}
+	return lo, hi
+}
+
+// deep tells whether no level body at an allowed height passes over or under
+// an obstacle: the lowest and the highest meet it.
+func (k *checker) deep(o slab.Obstacle) bool {
+	return o.WholeThrough || o.Top > k.high-k.c.Body.Thickness && o.Bottom < k.low
+}
+
+// byObstacle: a point of the body stays nearer than the need to an obstacle.
+func (k *checker) byObstacle(p place.Proved) bool {
+	q := geom.Pt(p.At[0], p.At[1])
+	o := k.obstacles[p.Index]
+	away := -geom.Polygon(o.Region).Depth(k.inMiddle(p.Range, q))
+	return k.ofBody(q) && k.deep(o) && away+k.strays(p.Range, q) < k.c.Need.Clearance()-fine
+}
+
+// byHollow: the middle of an obstacle stays in the body, or nearer than the need.
+// Seen from the body, it goes as far as the body's point there goes in the slab.
+func (k *checker) byHollow(p place.Proved) bool {
+	o := k.obstacles[p.Index]
+	m := middle(p.Range, k.pivot).Plan().Inverse()
+	q := m.Apply(geom.Polygon(o.Region).Moments().Centroid())
+	return k.deep(o) && k.body.Depth(q)-k.strays(p.Range, q) > -k.c.Need.Clearance()+fine
+}
+
+// byThickness: both stations are always under the body, the upper plane must be
+// under the one's top and the lower plane over the other's bottom.
+func (k *checker) byThickness(p place.Proved) bool {
+	from, to := math.Inf(1), math.Inf(-1) // always under the body
+	for _, q := range k.body {
+		b := k.reach(p.Range, q)
+		from, to = min(from, b.Max.X), max(to, b.Min.X)
+	}
+	for _, x := range p.At {
+		if x < from || x > to {
+			return false
+		}
+	}
+	return k.c.Slab.TopAt(p.At[0])-k.c.Slab.BottomAt(p.At[1]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
+}
+
+// gluesWithin is the most that the body's point q is away from a glue line. One
+// between strips goes through the whole slab, though its woods may change and
+// with them its number; and no point of an allowed body is past the slab's ends.
+func (k *checker) gluesWithin(r place.Range, q geom.Point, line int) float64 {
+	g := k.lines[line]
+	box := k.reach(r, q)
+	if !g.Transition {
+		if !k.ofBody(q) || !k.wholeSeam(g.A.Y) {
+			return math.Inf(1)
+		}
+		return max(math.Abs(box.Min.Y-g.A.Y), math.Abs(box.Max.Y-g.A.Y))
+	}
+	// The distance from a segment is greatest in a corner of the box, as its
+	// level lines are convex.
+	far := 0.0
+	for _, c := range box.Polygon() {
+		d, _ := geom.PointSegment(c, g.A, g.B)
+		far = max(far, d)
+	}
+	d, _ := geom.PointSegment(k.inMiddle(r, q), g.A, g.B)
+	return min(far, d+k.strays(r, q))
+}
+
+// wholeSeam tells whether the glue lines at y go from end to end of the slab.
+func (k *checker) wholeSeam(y float64) bool {
+	at := 0.0
+	for more := true; more; {
+		more = false
+		for _, g := range k.lines {
+			lo, hi := min(g.A.X, g.B.X), max(g.A.X, g.B.X)
+			if !g.Transition && g.A.Y == y && lo <= at+fine && hi > at+fine {
+				at, more = hi, true
+			}
+		}
+	}
+	return at >= k.c.Slab.Length-fine
+}
+
+// byStrip: an end of the body's centreline stays off the strip's middle.
+func (k *checker) byStrip(r place.Range, w place.StripWish) bool {
+	y0, y1 := k.c.Slab.Band(w.Strip)
+	mid := (y0 + y1) / 2
+	for _, u := range []float64{k.box.Min.X, k.box.Max.X} {
+		b := k.reach(r, geom.Pt(u, 0))
+		if w.Must && (b.Min.Y > mid+w.Tolerance || b.Max.Y < mid-w.Tolerance) {
+			return true
+		}
+	}
+	return false
+}
+
+// misses is the least by which a wished glue line misses its place.
+func (k *checker) misses(r place.Range, w place.ThroughWish) float64 {
+	q := geom.Pt(w.U, w.V)
+	d, _ := geom.PointSegment(k.inMiddle(r, q), k.lines[w.Line].A, k.lines[w.Line].B)
+	return max(0, d-k.strays(r, q))
+}
+
+// awayX is the least that the body's origin is off the wished place along the
+// slab.
+func (k *checker) awayX(r place.Range) float64 {
+	w := k.c.Wish.NearX
+	if w == nil {
+		return 0
+	}
+	b := k.reach(r, geom.Point{})
+	return max(0, b.Min.X-w.Value, w.Value-b.Max.X)
+}
+
+// awayGrain is the least that the grain is off its wished angle, radians.
+func (k *checker) awayGrain(r place.Range) float64 {
+	w := k.c.Wish.Grain
+	if w == nil {
+		return 0
+	}
+	now := math.Abs(math.Remainder(r.Angle[0], math.Pi))
+	return max(0, math.Abs(now-w.Value)-r.Angle[1]-fine)
+}
