@@ -32,6 +32,7 @@
 //     family's knots and draw again; curve and sizes are kept apart for that.
 //   - ImportSVG and ImportDXF give a path from a file, with notes on everything
 //     they had to take for granted.
-//   - Fit draws few curves through many traced points.
+//   - Fit draws few curves through many traced points; ImportTrace reads such
+//     points from a file. Import chooses among the three by the file's name.
 //   - Measure reports on any closed path.
 package outline

@@ -39,6 +39,6 @@ func ExampleImportSVG() {
 	// 304.8 × 152.4 mm
 	// the file's size is in inches: one unit of the drawing is 25.4 mm
 	// took <path id="plate"> in line 2
-	// the centreline was taken to run through the middle of the width: there is no straight neck end, 40 to 100 mm wide, to tell
+	// the centreline was taken to run through the middle of the width: there is no straight neck end, 40 mm to 100 mm wide, to tell
 	// both sides reach equally far: it cannot be seen for which hand it is; taken for right-handed
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // Fit draws a smooth closed curve of few cubics through the points of a traced
@@ -66,11 +67,24 @@ func Fit(points []geom.Point, tol float64) (geom.Path, error) {
 		}
 		next := f.halved(tol)
 		if len(next) == len(breaks) {
-			return geom.Path{}, fmt.Errorf("no smooth curve stays within %.3g mm of the trace: the nearest misses it by %.3g mm near (%.1f, %.1f); allow more, or trace closer there",
-				tol, f.worst, f.at.X, f.at.Y)
+			return geom.Path{}, misfit{tol, f.worst, f.at}
 		}
 		breaks = next
 	}
+}
+
+// misfit is what Fit says when noise or a corner is larger than tol.
+type misfit struct {
+	tol, worst float64
+	at         geom.Point
+}
+
+func (e misfit) Error() string { return e.say(measure.Millimetre, e.at, measure.Millimetres) }
+
+// say words it with lengths that are k times as long at full size.
+func (e misfit) say(k measure.Length, at geom.Point, u measure.Unit) string {
+	return fmt.Sprintf("no smooth curve stays within %s of the trace: the nearest misses it by %s near (%.1f, %.1f); allow more, or trace closer there",
+		(k * measure.Length(e.tol)).Format(u), (k * measure.Length(e.worst)).Format(u), at.X, at.Y)
 }
 
 // attempt is a curve with given breaks that was brought as near to the points

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // NeckSide says where the neck end of the body is in a drawing.
@@ -39,9 +40,17 @@ type Options struct {
 	LengthMM float64
 	// Neck turns the outline so that the neck end points to −u.
 	Neck NeckSide
+	// DeviationMM is how far from the points of a trace the outline may run. 0
+	// means 0.5 mm.
+	DeviationMM float64
+	// Show is the unit of lengths in notes and errors.
+	Show measure.Unit
 	// Mirror is for drawings seen from the back, or for the other hand.
 	Mirror bool
 }
+
+// words is a length in the unit of the notes.
+func (o Options) words(mm float64) string { return measure.Length(mm).Format(o.Show) }
 
 // Imported is an outline from a file.
 type Imported struct {
@@ -95,10 +104,10 @@ func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.
 		gap = defaultGapMM
 	}
 	if !(gap > 0 && gap <= 10) {
-		return fmt.Errorf("gaps to close are %g mm wide, must be over 0 and at most 10 mm", o.GapMM)
+		return fmt.Errorf("gaps to close are %s wide, must be over 0 and at most %s", o.words(o.GapMM), o.words(10))
 	}
 	if o.LengthMM != 0 && !(o.LengthMM >= minSizeMM && o.LengthMM <= maxSizeMM) {
-		return fmt.Errorf("known length is %g mm, must be from %d to %d mm", o.LengthMM, minSizeMM, maxSizeMM)
+		return fmt.Errorf("known length is %s, must be from %s to %s", o.words(o.LengthMM), o.words(minSizeMM), o.words(maxSizeMM))
 	}
 	var kept []piece
 	count := 0
@@ -148,8 +157,8 @@ func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.
 	if open >= 0 && (best < 0 || openSize > 4*largest) {
 		c := chains[open]
 		a, b := file(c.start()), file(c.end())
-		return fmt.Errorf("the outline is open: %s begins at (%.6g, %.6g) and ends at (%.6g, %.6g) of the drawing, %.3g mm apart; gaps up to %.3g mm are closed",
-			c.name, a.X, a.Y, b.X, b.Y, c.start().Distance(c.end()), gap)
+		return fmt.Errorf("the outline is open: %s begins at (%.6g, %.6g) and ends at (%.6g, %.6g) of the drawing, %s apart; gaps up to %s are closed",
+			c.name, a.X, a.Y, b.X, b.Y, o.words(c.start().Distance(c.end())), o.words(gap))
 	}
 	chosen := chains[best]
 	switch others := closed - 1; {
@@ -161,7 +170,7 @@ func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.
 		m.note("took %s", chosen.name)
 	}
 	if widest > 1e-6 {
-		m.note("closed gaps of up to %.3g mm between ends", widest)
+		m.note("closed gaps of up to %s between ends", o.words(widest))
 	}
 	path := geom.Path{Curves: chosen.curves, Closed: true}
 	if path.Area() < 0 {
@@ -171,7 +180,7 @@ func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.
 	if err != nil {
 		return err
 	}
-	if err := checkSize(placed, chosen.name); err != nil {
+	if err := o.checkSize(placed, chosen.name); err != nil {
 		return err
 	}
 	// Looked for in the drawing's own place, so that the message tells it.
@@ -191,17 +200,17 @@ func (m *Imported) finish(pieces []piece, o Options, file func(geom.Point) geom.
 }
 
 // checkSize refuses what no body can measure.
-func checkSize(p geom.Path, name string) error {
+func (o Options) checkSize(p geom.Path, name string) error {
 	b := p.Bounds()
 	w, h := b.Width(), b.Height()
 	if !(w >= minSizeMM && h >= minSizeMM) {
-		return fmt.Errorf("the outline %s is tiny: %.3g × %.3g mm; a body is at least %d mm both ways. Is the unit right?", name, w, h, minSizeMM)
+		return fmt.Errorf("the outline %s is tiny: %s × %s; a body is at least %s both ways. Is the unit right?", name, o.words(w), o.words(h), o.words(minSizeMM))
 	}
 	if !(w <= maxSizeMM && h <= maxSizeMM) {
-		return fmt.Errorf("the outline %s is huge: %.4g × %.4g mm; at most %d mm both ways. Is the unit right?", name, w, h, maxSizeMM)
+		return fmt.Errorf("the outline %s is huge: %s × %s; at most %s both ways. Is the unit right?", name, o.words(w), o.words(h), o.words(maxSizeMM))
 	}
 	if long := controlLength(p); long > 40*maxSizeMM {
-		return fmt.Errorf("the outline %s is too involved: %d curves, %.0f mm of line", name, len(p.Curves), long)
+		return fmt.Errorf("the outline %s is too involved: %d curves, %s of line", name, len(p.Curves), o.words(long))
 	}
 	return nil
 }
@@ -249,12 +258,12 @@ func (m *Imported) place(path geom.Path, o Options) (geom.Path, error) {
 	if o.LengthMM != 0 {
 		k := o.LengthMM / b.Width()
 		if !(k > 1e-6 && k < 1e6) {
-			return path, fmt.Errorf("the outline is %.3g mm long and cannot be scaled to %.6g mm", b.Width(), o.LengthMM)
+			return path, fmt.Errorf("the outline is %s long and cannot be scaled to %s", o.words(b.Width()), o.words(o.LengthMM))
 		}
 		path = scaled(path, k)
-		m.note("scaled by %.6g to the known length of %.6g mm", k, o.LengthMM)
+		m.note("scaled by %.6g to the known length of %s", k, o.words(o.LengthMM))
 	}
-	m.inferHand(path)
+	m.inferHand(path, o)
 	return path, nil
 }
 
@@ -269,9 +278,9 @@ func (m *Imported) centre(path geom.Path, o Options) geom.Path {
 	v := b.Centre().Y
 	if at, width, ok := neckEnd(path, k); ok {
 		v = at
-		m.note("the centreline was taken to run through the middle of the straight neck end, %.1f mm wide", width*k)
+		m.note("the centreline was taken to run through the middle of the straight neck end, %s wide", o.words(width*k))
 	} else {
-		m.note("the centreline was taken to run through the middle of the width: there is no straight neck end, 40 to 100 mm wide, to tell")
+		m.note("the centreline was taken to run through the middle of the width: there is no straight neck end, %s to %s wide, to tell", o.words(40), o.words(100))
 	}
 	// The neck end on the centreline is the first crossing.
 	u := math.Inf(1)
@@ -338,7 +347,7 @@ func scaled(p geom.Path, k float64) geom.Path {
 }
 
 // inferHand compares how far the sides reach toward the neck.
-func (m *Imported) inferHand(path geom.Path) {
+func (m *Imported) inferHand(path geom.Path, o Options) {
 	b := path.Bounds()
 	v := b.Centre().Y
 	treble, bass := math.Inf(1), math.Inf(1)
@@ -356,10 +365,10 @@ func (m *Imported) inferHand(path geom.Path) {
 	switch d := treble - bass; {
 	case d > 3:
 		m.Hand, m.HandSeen = RightHanded, true
-		m.note("taken for right-handed: the horn that reaches %.0f mm farther, the bass one, is on the bass side", d)
+		m.note("taken for right-handed: the horn that reaches %s farther, the bass one, is on the bass side", o.words(d))
 	case d < -3:
 		m.Hand, m.HandSeen = LeftHanded, true
-		m.note("taken for left-handed: the horn that reaches %.0f mm farther, the bass one, is on the other side", -d)
+		m.note("taken for left-handed: the horn that reaches %s farther, the bass one, is on the other side", o.words(-d))
 	default:
 		m.Hand = RightHanded
 		m.note("both sides reach equally far: it cannot be seen for which hand it is; taken for right-handed")
