@@ -28,7 +28,7 @@
 //     (without words, for the page) and Around (the part worth printing);
 //     side.go: the same from the side;
 //   - body.go: Instrument (without words) and BodyTemplate, front and back;
-//   - neck.go: Fretboard, NeckPlan and NeckSide.
+//   - neck.go: Fretboard, NeckPlan, NeckSide and Headstock; carving.go: NeckCarving.
 //
 // Items of drawings for the page keep these IDs: slab-outline, cell-N (a piece
 // of wood), glue-line-N-M, chamber-N, fastener-N, flaw-N, body-outline,

@@ -102,6 +102,7 @@ func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 		"front": sheet.BodyTemplate(o.Body, body.Front, o.Unit), "back": sheet.BodyTemplate(o.Body, body.Back, o.Unit),
 		"instrument": sheet.Instrument(o.Body, o.Frets, neck.Seat{}), "fretboard": sheet.Fretboard(o.Frets, o.Unit),
 		"neck plan": sheet.NeckPlan(r, o.Unit), "neck side": sheet.NeckSide(r, o.Unit),
+		"headstock": sheet.Headstock(r, o.Unit), "neck carving": sheet.NeckCarving(r, o.Unit),
 	}
 	for i := range o.Slab.Strips {
 		if s, ok := sheet.ChamberSheet(o.Slab, i, 10, o.Unit); ok {

@@ -49,6 +49,8 @@ func Kinds() []Kind {
 		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
 		one("neck-plan", "neck, plan", false, func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),
 		one("neck-side", "neck, side", false, func(s Set) Scene { return NeckSide(s.Neck, s.Unit) }),
+		one("headstock", "headstock", false, func(s Set) Scene { return Headstock(s.Neck, s.Unit) }),
+		one("neck-carving", "neck, carving its back", false, func(s Set) Scene { return NeckCarving(s.Neck, s.Unit) }),
 		one("slab", "slab, plan", true, func(s Set) Scene { return SlabPlan(s.Slab, false, s.Unit) }),
 		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
 		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),

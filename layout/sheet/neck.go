@@ -92,9 +92,19 @@ func Fretboard(p *fret.Plan, u measure.Unit) Scene {
 	if p.Layout.Two() {
 		what = fmt.Sprintf("Two scales: bass %s, treble %s, fret %g is square; %d frets.", size(p.Layout.BassScale, u), size(p.Layout.TrebleScale, u), p.Layout.SquareFret, p.Layout.Count)
 	}
-	s.titleBlock("Fretboard", []string{what + " Measure every fret from the nut, never from fret to fret. Check fret 12 against half of the scale length.",
+	s.titleBlock("Fretboard", []string{what + " Measure every fret from the nut, never from fret to fret." + octave(p),
 		"Slot with a fine saw in a guide, fingers behind the teeth; fret wire ends are sharp. Let the paper lie flat: it may have swollen or shrunk with the air."}, nil)
 	return s
+}
+
+// octave names the fret that halves the scale, where there is one.
+func octave(p *fret.Plan) string {
+	for _, r := range p.Rows {
+		if math.Abs(r.Cents-1200) < 1e-6 {
+			return fmt.Sprintf(" Check fret %g against half of the scale length.", r.Fret)
+		}
+	}
+	return ""
 }
 
 // exact words a length for a table: 0.01 mm, or thousandths of an inch.
@@ -116,17 +126,11 @@ func exactBehind(mm float64) string {
 // NeckPlan is the neck seen on the fretboard: board, frets, rod channel, heel,
 // headstock with tuner posts, and where every saddle belongs.
 func NeckPlan(r *neck.Report, u measure.Unit) Scene {
-	p := r.Plan
+	p, j, o := r.Plan, r.Joint, r.Outline()
 	s := Scene{Name: "neck plan", Frame: neckFrame}
 	ring := boardRing(p)
-	j := r.Joint
-	width := r.Head.WidthMm
-	if w := r.Spec.Blank.HeadWidthMm; w > 0 {
-		width = w
-	}
-	cos := math.Cos(r.Spec.Blank.HeadAngleDeg * math.Pi / 180)
-	head := geom.Box{Min: geom.Point{X: -r.Head.LengthMm * cos, Y: -width / 2}, Max: geom.Point{X: 0, Y: width / 2}}
-	s.Add(Item{Layer: Body, Shape: Ring(head.Polygon()), Stroke: pen(colourInk, penThin, dashHidden...), ID: "headstock", Title: "wood for the headstock"})
+	head := neckRing(o.Head)
+	s.Add(Item{Layer: Body, Shape: Ring(head), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: "#e9d9ba", Opacity: 0.6}, ID: "headstock", Title: "headstock"})
 	s.Add(Item{Layer: Fret, Shape: Ring(ring), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: "#efe6d6", Opacity: 0.5}, ID: "fretboard", Title: "fretboard"})
 	s.Add(Item{Layer: Fret, Shape: neckLine(p.NutEdge), Stroke: pen(colourFret, penBold), ID: "nut", Title: "nut, front edge"})
 	s.slots(p, false)
@@ -139,54 +143,119 @@ func NeckPlan(r *neck.Report, u measure.Unit) Scene {
 	a0, a1 := at(j.JointFromNutMm)
 	b0, b1 := at(j.HeelEndFromNutMm)
 	s.Add(Item{Layer: Body, Shape: Ring(geom.Polygon{a0, b0, b1, a1}), Stroke: pen(colourCut, penMedium), Hatch: Hatch{Angle: math.Pi / 4, Spacing: 6, Line: pen(colourCut, penHair)}, ID: "heel", Title: "heel in the pocket"})
-	if b := r.Spec.Beam; !b.NoChannel && b.ChannelWidthMm > 0 {
-		w := b.ChannelWidthMm / 2
-		s.Add(Item{Layer: Cavity, Shape: Ring(geom.Box{Min: geom.Point{Y: -w}, Max: geom.Point{X: j.HeelEndFromNutMm, Y: w}}.Polygon()), Stroke: pen(colourCavity, penThin, dashHidden...), ID: "rod-channel", Title: fmt.Sprintf("rod channel, %.1f × %.1f mm", b.ChannelWidthMm, b.ChannelDepthMm)})
+	if len(o.Channel) > 0 {
+		b := r.Spec.Beam
+		s.Add(Item{Layer: Cavity, Shape: Ring(neckRing(o.Channel)), Stroke: pen(colourCavity, penThin, dashHidden...), ID: "rod-channel", Title: fmt.Sprintf("rod channel, %.1f × %.1f mm", b.ChannelWidthMm, b.ChannelDepthMm)})
 	}
-	var l Labels
 	for _, k := range r.Head.Posts {
-		c := geom.Point{X: k.UMm, Y: k.VMm}
-		s.Add(Item{Layer: Hole, Shape: Circle{Centre: c, Radius: r.Head.Spec.PostMm / 2}, Stroke: pen(colourCavity, penMedium), ID: fmt.Sprintf("post-%d", k.String), Title: fmt.Sprintf("post of string %d", k.String)},
-			Cross(Hole, pen(colourCavity, penHair), c, r.Head.Spec.PostMm/2+1.5, 0))
 		sign := 1.0
 		if k.Side == "bass" {
 			sign = -1
 		}
 		s.Add(Item{Layer: String, Shape: Polyline(neckPoint(p.Strings[k.String-1].Nut), geom.Point{X: k.UMm, Y: k.VMm - sign*r.Head.Spec.PostMm/2}), Stroke: pen(colourString, penHair)})
-		l.KeepBox(Circle{Centre: c, Radius: r.Head.Spec.PostMm/2 + 1}.Bounds())
+		s.post(k, geom.Point{X: k.UMm, Y: k.VMm}, r.Head.Spec.PostMm)
 	}
-	for _, k := range r.Head.Posts {
-		words := Text{Words: fmt.Sprintf("%d: %s from the nut, %s off centre", k.String, size(k.AlongMm, u), size(math.Abs(k.VMm), u)), Height: 2, Halo: 0.4}
-		out := geom.Point{X: k.UMm, Y: k.VMm + math.Copysign(r.Head.Spec.PostMm/2+3, k.VMm)}
-		words.Align, words.Rise = Centre, Middle
-		if t, ok := l.Place(words, out, out.Add(geom.Vec{Y: math.Copysign(4, k.VMm)}), out.Add(geom.Vec{Y: math.Copysign(8, k.VMm)}), out.Add(geom.Vec{Y: math.Copysign(12, k.VMm)})); ok {
-			s.Add(Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourCavity}})
-		}
-	}
+	// Strings of a pair stand too near each other for two numbers in a column.
+	column := 0.0
 	for i, k := range p.Strings {
 		s.Add(Item{Layer: String, Shape: Polyline(neckPoint(k.Nut), neckPoint(k.Saddle)), Stroke: pen(colourString, penHair), ID: fmt.Sprintf("string-%d", k.Number)})
-		if i < len(r.Intonation) {
-			c := neckPoint(r.Intonation[i].SaddleAt)
-			s.Add(Cross(String, pen(colourCut, penThin), c, 1.6, 0))
-			s.Add(Item{Layer: Note, Shape: Text{Words: fmt.Sprintf("%d: saddle at %s", i+1, exact(r.Intonation[i].SaddleFromNutMm, u)), At: c.Add(geom.Vec{X: 4}), Height: 2, Rise: Middle, Halo: 0.4}, Fill: Fill{Colour: colourInk}})
+		c := neckPoint(r.Intonation[i].SaddleAt)
+		if column = 6 - column; i == 0 || math.Abs(k.Saddle.V-p.Strings[i-1].Saddle.V) > 3.5 {
+			column = 0
 		}
+		s.Add(Cross(String, pen(colourCut, penThin), c, 1.2, 0))
+		s.Add(Item{Layer: Note, Shape: Text{Words: strconv.Itoa(k.Number), At: geom.Point{X: p.CentreScaleMm + r.Bridge.FarthestMm + math.Abs(p.SaddleLine.From.U-p.SaddleLine.To.U)/2 + 4 + column, Y: c.Y}, Height: 2, Rise: Middle, Halo: 0.4}, Fill: Fill{Colour: colourInk}})
 	}
 	s.Add(Item{Layer: String, Shape: neckLine(p.SaddleLine), Stroke: pen(colourFret, penThin, dashHidden...), ID: "scale-line", Title: "scale point line, uncompensated"})
 	box := s.Bounds()
 	s.Add(Line(Centreline, pen(colourAxis, penThin, dashAxis...), geom.Point{X: box.Min.X - 8}, geom.Point{X: box.Max.X + 8}))
 	y := box.Min.Y - 8
+	tip := head.Bounds().Min
+	nut := p.NutEdge.From
+	s.Add(LinearDimension(tip, geom.Point{Y: nut.V}, geom.Vec{X: 1}, y-tip.Y, "head "+size(-tip.X, u))...)
 	for _, d := range []struct {
 		u    float64
 		name string
 	}{{j.JointFromNutMm, "body joint"}, {j.HeelEndFromNutMm, "heel's end"}, {p.CentreScaleMm, "scale length"}} {
 		bass, _ := at(math.Min(d.u, ring.Bounds().Max.X))
-		s.Add(LinearDimension(geom.Point{Y: p.NutEdge.From.V}, geom.Point{X: d.u, Y: bass.Y}, geom.Vec{X: 1}, y-p.NutEdge.From.V, d.name+" "+size(d.u, u))...)
+		s.Add(LinearDimension(geom.Point{Y: nut.V}, geom.Point{X: d.u, Y: bass.Y}, geom.Vec{X: 1}, y-nut.V, d.name+" "+size(d.u, u))...)
 		y -= 6.5
 	}
-	s.Add(LinearDimension(geom.Point{X: head.Min.X, Y: head.Min.Y}, geom.Point{Y: head.Min.Y}, geom.Vec{X: 1}, box.Min.Y-8-head.Min.Y, "head "+size(-head.Min.X, u))...)
-	s.titleBlock("Neck plan", []string{
-		fmt.Sprintf("Joint at %s from the nut, heel %s long and %s thick with the board, neck angle %s. Posts are measured along the headstock's face.", size(j.JointFromNutMm, u), size(j.HeelEndFromNutMm-j.JointFromNutMm, u), size(j.HeelMm, u), degrees(j.NeckAngleRad)),
+	var rows [][]string
+	for i, k := range r.Intonation {
+		rows = append(rows, []string{strconv.Itoa(k.Number), r.Strings[i].Note, exact(k.SaddleFromNutMm, u), exact(k.Chosen.SaddleMm, u), exact(k.Chosen.NutMm, u)})
+	}
+	s.Add(table(geom.Point{Y: y - 4}, []string{"string", "note", "saddle from the nut's place", "set back at the saddle", "at the nut"}, rows, 2.2)...)
+	s.Add(tables(geom.Point{X: 190, Y: y - 4}, postHeads, postRows(r, u), 2.2, 0)...)
+	what := fmt.Sprintf("Joint at %s from the nut, heel %s long and %s thick with the board, neck angle %s.", size(j.JointFromNutMm, u), size(j.HeelEndFromNutMm-j.JointFromNutMm, u), size(j.HeelMm, u), degrees(j.NeckAngleRad))
+	if r.Spec.Blank.HeadAngleDeg != 0 {
+		what += fmt.Sprintf(" The headstock leans back %s and looks shorter from here: drill its posts from the headstock sheet.", degrees(r.Spec.Blank.HeadAngleDeg*math.Pi/180))
+	}
+	s.titleBlock("Neck plan", []string{what,
 		"Red crosses: where each saddle belongs for the strings chosen. Set them by ear and tuner in the end. Strings under tension can whip when they break: wear eye protection.",
+	}, nil)
+	return s
+}
+
+func neckRing(points []fret.Point) geom.Polygon {
+	out := make(geom.Polygon, len(points))
+	for i, q := range points {
+		out[i] = neckPoint(q)
+	}
+	return out
+}
+
+// post draws a tuner post with its string's number beside it, away from the
+// centreline.
+func (s *Scene) post(k neck.Post, at geom.Point, diameter float64) {
+	out := math.Copysign(diameter/2+3.2, at.Y)
+	s.Add(Item{Layer: Hole, Shape: Circle{Centre: at, Radius: diameter / 2}, Stroke: pen(colourCavity, penMedium), ID: fmt.Sprintf("post-%d", k.String), Title: fmt.Sprintf("post of string %d", k.String)},
+		Cross(Hole, pen(colourCavity, penHair), at, diameter/2+1.5, 0),
+		Item{Layer: Note, Shape: Text{Words: strconv.Itoa(k.String), At: at.Add(geom.Vec{Y: out}), Height: 2.5, Align: Centre, Rise: Middle, Halo: 0.4}, Fill: Fill{Colour: colourCavity}})
+}
+
+var postHeads = []string{"post", "", "along the face", "off centre", "turns sideways", "breaks over the nut"}
+
+func postRows(r *neck.Report, u measure.Unit) (rows [][]string) {
+	for _, k := range r.Head.Posts {
+		side := k.Side
+		if k.VMm*map[string]float64{"bass": -1, "treble": 1}[side] < 0 { // straight pull may cross the centreline
+			side = map[string]string{"bass": "treble", "treble": "bass"}[side]
+		}
+		rows = append(rows, []string{strconv.Itoa(k.String), side, exact(k.AlongMm, u), exact(math.Abs(k.VMm), u), degrees(math.Abs(k.SidewaysRad)), degrees(k.BreakRad)})
+	}
+	return rows
+}
+
+// Headstock is the headstock's face laid flat, a template for its outline and
+// the holes of the tuner posts.
+func Headstock(r *neck.Report, u measure.Unit) Scene {
+	p, o := r.Plan, r.Outline()
+	s := Scene{Name: "headstock", Frame: "headstock face laid flat, mm; origin at the nut's front edge on the centreline, the drawing's x runs along the face, negative away from the nut, the drawing's y is v, to the treble side"}
+	face := neckRing(o.HeadFace)
+	s.Add(Item{Layer: Body, Shape: Ring(face), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: "#e9d9ba", Opacity: 0.6}, ID: "headstock", Title: "headstock"})
+	s.Add(Item{Layer: Fret, Shape: neckLine(p.NutEdge), Stroke: pen(colourFret, penBold), ID: "nut", Title: "nut, front edge"})
+	for i, k := range r.Head.Posts {
+		c := neckPoint(o.Posts[i])
+		sign := 1.0
+		if k.Side == "bass" {
+			sign = -1
+		}
+		s.Add(Item{Layer: String, Shape: Polyline(neckPoint(p.Strings[k.String-1].Nut), c.Add(geom.Vec{Y: -sign * r.Head.Spec.PostMm / 2})), Stroke: pen(colourString, penHair)})
+		s.post(k, c, r.Head.Spec.PostMm)
+	}
+	box := face.Bounds()
+	s.Add(Line(Centreline, pen(colourAxis, penThin, dashAxis...), geom.Point{X: box.Min.X - 8}, geom.Point{X: box.Max.X + 8}))
+	s.Add(LinearDimension(geom.Point{X: box.Min.X, Y: box.Min.Y}, geom.Point{Y: box.Min.Y}, geom.Vec{X: 1}, -8, "head "+size(-box.Min.X, u))...)
+	s.Add(LinearDimension(box.Min, geom.Point{X: box.Min.X, Y: box.Max.Y}, geom.Vec{Y: 1}, 8, size(box.Height(), u))...)
+	s.Add(table(geom.Point{X: box.Min.X, Y: box.Min.Y - 14}, postHeads, postRows(r, u), 2.2)...)
+	lies := fmt.Sprintf("Leans back %s", degrees(r.Spec.Blank.HeadAngleDeg*math.Pi/180))
+	if r.Spec.Blank.HeadAngleDeg == 0 {
+		lies = fmt.Sprintf("Lies level, its face %s under the fretboard's glue line", size(r.Spec.Blank.HeadStepMm, u))
+	}
+	s.titleBlock("Headstock", []string{
+		fmt.Sprintf("%s; %s thick. The outline is the least wood round the nut and the posts: draw your own outside it.", lies, size(r.Spec.Blank.HeadThicknessMm, u)),
+		fmt.Sprintf("Circles are the posts where the strings wind, %s across: drill for the tuners in hand, clamped on a board that backs the wood up.", size(r.Head.Spec.PostMm, u)),
 	}, nil)
 	return s
 }
@@ -197,39 +266,26 @@ func NeckPlan(r *neck.Report, u measure.Unit) Scene {
 func NeckSide(r *neck.Report, u measure.Unit) Scene {
 	p, j := r.Plan, r.Joint
 	s := Scene{Name: "neck side", Frame: "side view of the neck from the bass side, mm; origin at the nut's front edge on the fretboard's surface, the drawing's x is u, toward the bridge, the drawing's y is w, up from the board's surface"}
-	board := r.Spec.Board.ThicknessMm
-	end := math.Max(p.BoardEnd.From.U, p.BoardEnd.To.U)
 	wood := pen(colourInk, penStrong)
 
-	// Wood: from the glue line down to the back. Thicknesses are those of the
-	// centre; beyond the first and last stop they run on straight.
-	var back []geom.Point
-	for _, k := range r.Blank.Profile {
-		back = append(back, geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm})
-	}
 	angle := r.Spec.Blank.HeadAngleDeg * math.Pi / 180
-	along := geom.Vec{X: -math.Cos(angle), Y: -math.Sin(angle)}
-	down := geom.Vec{X: math.Sin(angle), Y: -math.Cos(angle)}
-	face := geom.Point{Y: -board - r.Spec.Blank.HeadStepMm}
-	tip := face.Add(along.Mul(r.Head.LengthMm))
 	thick := r.Spec.Blank.HeadThicknessMm
-	ring := geom.Polygon{{Y: -board}, face, tip, tip.Add(down.Mul(thick))}
-	// The head's back meets the neck's back where their lines cross, or under
-	// the nut.
-	if len(back) > 0 {
-		under := face.Add(down.Mul(thick))
-		ring = append(ring, under.Add(along.Mul(math.Max(0, thick*0.6))))
-		ring = append(ring, back...)
+	o := r.Outline()
+	side := func(points []neck.SidePoint) geom.Polygon {
+		out := make(geom.Polygon, len(points))
+		for i, q := range points {
+			out[i] = geom.Point{X: q.U, Y: q.W}
+		}
+		return out
 	}
-	ring = append(ring, geom.Point{X: j.JointFromNutMm, Y: -j.HeelMm}, geom.Point{X: j.HeelEndFromNutMm, Y: -j.HeelMm}, geom.Point{X: j.HeelEndFromNutMm, Y: -board})
-	s.Add(Item{Layer: Body, Shape: Ring(ring), Stroke: wood, Fill: Fill{Colour: "#e9d9ba", Opacity: 0.6}, ID: "neck", Title: "neck"})
-	s.Add(Item{Layer: Fret, Shape: Ring(geom.Polygon{{Y: -board}, {X: end, Y: -board}, {X: end}, {}}), Stroke: wood, Fill: Fill{Colour: "#8d7660", Opacity: 0.55}, ID: "fretboard", Title: "fretboard"})
+	s.Add(Item{Layer: Body, Shape: Ring(side(o.SideNeck)), Stroke: wood, Fill: Fill{Colour: "#e9d9ba", Opacity: 0.6}, ID: "neck", Title: "neck"})
+	s.Add(Item{Layer: Fret, Shape: Ring(side(o.SideBoard)), Stroke: wood, Fill: Fill{Colour: "#8d7660", Opacity: 0.55}, ID: "fretboard", Title: "fretboard"})
 	for _, f := range p.Slots {
 		x := (f.Full.From.U + f.Full.To.U) / 2
 		s.Add(Line(Fret, pen(colourFret, penMedium), geom.Point{X: x}, geom.Point{X: x, Y: r.Spec.Setup.CrownMm}))
 	}
-	if b := r.Spec.Beam; !b.NoChannel && b.ChannelDepthMm > 0 {
-		s.Add(Item{Layer: Cavity, Shape: Ring(geom.Polygon{{Y: -board}, {Y: -board - b.ChannelDepthMm}, {X: j.HeelEndFromNutMm, Y: -board - b.ChannelDepthMm}, {X: j.HeelEndFromNutMm, Y: -board}}), Stroke: pen(colourCavity, penThin, dashHidden...), ID: "rod-channel", Title: "rod channel"})
+	if len(o.SideChannel) > 0 {
+		s.Add(Item{Layer: Cavity, Shape: Ring(side(o.SideChannel)), Stroke: pen(colourCavity, penThin, dashHidden...), ID: "rod-channel", Title: "rod channel"})
 	}
 	// The body, from the joint to beyond the bridge, through the one map.
 	front := func(bu, bw float64) geom.Point {
@@ -241,18 +297,19 @@ func NeckSide(r *neck.Report, u measure.Unit) Scene {
 	s.Add(Item{Layer: Body, Shape: Polyline(geom.Point{X: j.JointFromNutMm, Y: -j.HeelMm}, geom.Point{X: j.HeelEndFromNutMm, Y: -j.HeelMm}, front(j.HeelEndFromNutMm-j.Seat.ScaleMm, 0)), Stroke: pen(colourCut, penThin, dashHidden...), ID: "pocket-floor", Title: "pocket"})
 	// The strings: the mean of the outer ones, at the centre.
 	if n := len(r.Setup.Strings); n > 0 {
-		nut := (r.Setup.Strings[0].NutMm + r.Setup.Strings[n-1].NutMm) / 2
-		s.Add(Item{Layer: String, Shape: Polyline(geom.Point{Y: nut}, geom.Point{X: p.CentreScaleMm, Y: r.Setup.SaddleOuterMm}), Stroke: pen(colourString, penThin), ID: "strings", Title: "strings"})
+		s.Add(Item{Layer: String, Shape: Polyline(side(o.SideString[:])...), Stroke: pen(colourString, penThin), ID: "strings", Title: "strings"})
 		foot := front(0, 0)
 		s.Add(Line(Note, pen(colourSoft, penHair), foot, geom.Point{X: foot.X, Y: r.Setup.SaddleOuterMm}))
 		s.Add(Item{Layer: Note, Shape: Text{Words: "strings " + size(j.BridgeMm, u) + " over the front plane", At: geom.Point{X: foot.X + 4, Y: r.Setup.SaddleOuterMm / 2}, Height: 2, Rise: Middle, Halo: 0.4}, Fill: Fill{Colour: colourInk}})
 	}
 	var l Labels
+	l.KeepLine(front(joint, -j.PocketMm-15), front(joint, 0), 0.5)
 	for _, k := range r.Blank.Profile {
 		t := Text{Words: fmt.Sprintf("%s: %s", k.Name, size(k.WithBoardMm, u)), Height: 2, Angle: math.Pi / 2, Align: Right, Rise: Middle}
 		at := geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 3}
-		if t, ok := l.Place(t, at); ok {
-			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 0.5}, geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 2.5}),
+		// Beside the body's edge, or past a neighbour, the words move aside.
+		if t, ok := l.Place(t, at, at.Add(geom.Vec{X: -2}), at.Add(geom.Vec{X: 2}), at.Add(geom.Vec{X: -4}), at.Add(geom.Vec{X: 4})); ok {
+			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 0.5}, t.At.Add(geom.Vec{Y: 0.5})),
 				Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourInk}})
 		}
 	}
