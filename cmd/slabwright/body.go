@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"slabwright/body"
 	"slabwright/body/outline"
@@ -19,12 +18,13 @@ type bodyCommand struct {
 	JSON  bool   `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
 	Strap length `placeholder:"LENGTH" help:"Length of the strap, button to button (1100 mm)."`
 
-	Outline     string `placeholder:"FILE" group:"An outline alone" help:"Report on the outline in this SVG or DXF file instead of a project."`
+	Outline     string `placeholder:"FILE" group:"An outline alone" help:"Report on the outline in this file instead of a project: SVG, DXF, or the points of a trace, x and y one a line (.csv, .txt, .xy)."`
 	KnownLength length `placeholder:"LENGTH" group:"An outline alone" help:"Scale it to this length along the neck's direction."`
 	ID          string `name:"id" placeholder:"NAME" group:"An outline alone" help:"The SVG element or group, or the DXF layer (the largest closed outline)."`
 	NeckEnd     string `placeholder:"SIDE" group:"An outline alone" help:"Where the neck end is in the drawing: left, right, up, down, or as-drawn to leave it (inferred)."`
 	Mirror      bool   `group:"An outline alone" help:"Mirror it: drawn from the back, or for the other hand."`
 	Gap         length `placeholder:"LENGTH" group:"An outline alone" help:"Widest gap between ends that is closed (0.05 mm)."`
+	Deviation   length `placeholder:"LENGTH" group:"An outline alone" help:"How far from a trace's points the outline may run (0.5 mm)."`
 	Unit        *unit  `placeholder:"mm|in" group:"An outline alone" help:"The file's unit, when it does not say; also the one shown."`
 }
 
@@ -43,8 +43,8 @@ func (b *bodyCommand) Run(c *console) error {
 	if b.Outline != "" {
 		return b.alone(c)
 	}
-	if b.KnownLength != 0 || b.ID != "" || b.NeckEnd != "" || b.Mirror || b.Gap != 0 || b.Unit != nil {
-		return errors.New("--known-length, --id, --neck-end, --mirror, --gap and --unit go with --outline FILE")
+	if b.KnownLength != 0 || b.ID != "" || b.NeckEnd != "" || b.Mirror || b.Gap != 0 || b.Deviation != 0 || b.Unit != nil {
+		return errors.New("--known-length, --id, --neck-end, --mirror, --gap, --deviation and --unit go with --outline FILE")
 	}
 	j, err := b.open(c)
 	if err != nil {
@@ -110,26 +110,18 @@ func (b *bodyCommand) alone(c *console) error {
 	if !ok {
 		return fmt.Errorf("--neck-end %q: give left, right, up, down or as-drawn", b.NeckEnd)
 	}
-	o := outline.Options{ID: b.ID, GapMM: float64(b.Gap), LengthMM: float64(b.KnownLength), Neck: side, Mirror: b.Mirror}
+	o := outline.Options{ID: b.ID, GapMM: float64(b.Gap), LengthMM: float64(b.KnownLength), DeviationMM: float64(b.Deviation), Neck: side, Mirror: b.Mirror}
 	show := ruler{measure.Millimetres}
 	if b.Unit != nil {
 		show = ruler{b.Unit.Unit}
-		o.UnitMM = b.Unit.Length().Mm()
+		o.UnitMM, o.Show = b.Unit.Length().Mm(), b.Unit.Unit
 	}
 	f, err := os.Open(b.Outline)
 	if err != nil {
 		return fmt.Errorf("cannot read the outline: %w", err)
 	}
 	defer f.Close()
-	read := outline.ImportSVG
-	switch ext := strings.ToLower(filepath.Ext(b.Outline)); ext {
-	case ".svg":
-	case ".dxf":
-		read = outline.ImportDXF
-	default:
-		return fmt.Errorf("%s: an outline is read from a file that ends in .svg or .dxf", b.Outline)
-	}
-	in, err := read(f, o)
+	in, err := outline.Import(b.Outline, f, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.Outline, err)
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -172,8 +171,8 @@ func (p *Project) readOutline(t table) {
 	s := &p.BodySpec
 	t.fill("outline", &s.Family)
 	sizes := t.sub("sizes")
-	file, o := t.text("outline_file"), outline.Options{}
-	t.fill("outline_length", &o.LengthMM, "outline_id", &o.ID, "outline_unit", &o.UnitMM, "outline_gap", &o.GapMM, "outline_mirror", &o.Mirror)
+	file, o := t.text("outline_file"), outline.Options{Show: p.Unit}
+	t.fill("outline_length", &o.LengthMM, "outline_id", &o.ID, "outline_unit", &o.UnitMM, "outline_gap", &o.GapMM, "outline_deviation", &o.DeviationMM, "outline_mirror", &o.Mirror)
 	o.Neck = map[string]outline.NeckSide{"left": outline.NeckLeft, "right": outline.NeckRight, "up": outline.NeckUp, "down": outline.NeckDown}[t.text("outline_neck")]
 	hand := t.text("outline_hand")
 	if file != "" {
@@ -391,21 +390,13 @@ func bodyKey(field string) string {
 	return "body." + strings.Join(out, ".")
 }
 
-// outlineFrom reads an outline from an SVG or DXF file beside the project.
+// outlineFrom reads an outline from a file beside the project.
 func (p *Project) outlineFrom(name string, o outline.Options) (outline.Imported, error) {
 	data, err := p.open(name)
 	if err != nil {
 		return outline.Imported{}, err
 	}
-	var m outline.Imported
-	switch strings.ToLower(path.Ext(name)) {
-	case ".svg":
-		m, err = outline.ImportSVG(bytes.NewReader(data), o)
-	case ".dxf":
-		m, err = outline.ImportDXF(bytes.NewReader(data), o)
-	default:
-		err = fmt.Errorf("an outline is read from a file that ends in .svg or .dxf")
-	}
+	m, err := outline.Import(name, bytes.NewReader(data), o)
 	for _, n := range m.Notes {
 		p.Notes = append(p.Notes, name+": "+n)
 	}

@@ -2,6 +2,7 @@ package project
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"reflect"
 	"strings"
@@ -97,6 +98,12 @@ outline_hand = "left"
 file = "slab.svg"
 file_start = 5
 [slab]`, "[slab]"),
+		"traced": with(`[body]
+outline_file = "trace.csv"
+outline_length = 400
+outline_neck = "left"
+outline_deviation = "0.4 mm"
+[slab]`, "[slab]"),
 	}
 }
 
@@ -107,8 +114,19 @@ func beside() fstest.MapFS {
 		// A made-up pear, wider toward its tail, one side fuller than the other.
 		"body.svg": {Data: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="500" height="500">` +
 			`<path id="a" d="M 0 100 L 300 0 L 300 200 Z"/><path id="b" d="M 0 150 C 0 100 100 60 200 20 C 350 0 400 100 400 170 C 400 260 330 320 220 300 C 100 260 0 220 0.09 150"/></svg>`)},
-		"slab.svg": {Data: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="1200mm" height="380mm" viewBox="0 -190 1200 380"><path d="M 10 -150 L 1190 -180 L 1190 180 L 10 150 Z"/></svg>`)},
+		"trace.csv": {Data: []byte(traced())},
+		"slab.svg":  {Data: []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="1200mm" height="380mm" viewBox="0 -190 1200 380"><path d="M 10 -150 L 1190 -180 L 1190 180 L 10 150 Z"/></svg>`)},
 	}
+}
+
+// traced is an egg, its blunt end behind, in some unit of a scanner.
+func traced() string {
+	s := "x,y\n"
+	for i := range 120 {
+		a := 2 * math.Pi * float64(i) / 120
+		s += fmt.Sprintf("%.1f,%.1f\n", 500+500*math.Cos(a), (360+60*math.Cos(a))*math.Sin(a))
+	}
+	return s
 }
 
 func TestEveryKeyIsRead(t *testing.T) {
@@ -205,6 +223,9 @@ func another(t *testing.T, k Key, n *node) any {
 	more := func(x float64) float64 {
 		if k.name() == "outline_gap" {
 			return 0.02 // less than the gap in the drawing
+		}
+		if k.name() == "outline_deviation" {
+			return 8 // so much that fewer curves do
 		}
 		if k.Kind == Angle {
 			x = degrees(x)
