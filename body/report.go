@@ -13,7 +13,7 @@ import (
 // Setting is what a report needs to know beside the body.
 type Setting struct {
 	Wood     []DensityRegion
-	Moisture float64 // percent of oven-dry mass at which Wood's densities hold; default 12
+	Moisture float64 // percent of oven-dry mass, of regions that do not say theirs; default 12
 	Strap    Strap
 }
 
@@ -34,9 +34,10 @@ type Report struct {
 	CG       [3]float64 `json:"centre_of_gravity_mm"` // u, v, w of the strung instrument
 	BodyCG   [3]float64 `json:"body_centre_of_gravity_mm"`
 
-	Moisture     float64      `json:"moisture_percent"`
-	PerPoint     float64      `json:"kg_per_moisture_point"` // of wood
-	UncoveredMM2 float64      `json:"uncovered_mm2"`         // of the outline that no wood covers
+	Moisture     float64      `json:"moisture_percent"`       // of all wood: its water over its oven-dry mass
+	MoistureSpan [2]float64   `json:"moisture_range_percent"` // driest and wettest piece
+	PerPoint     float64      `json:"kg_per_moisture_point"`  // of wood
+	UncoveredMM2 float64      `json:"uncovered_mm2"`          // of the outline that no wood covers
 	WoodByRegion []RegionMass `json:"wood"`
 
 	// HangAngle is degrees of the neck over level; null when it turns over or
@@ -60,8 +61,9 @@ type Report struct {
 
 // RegionMass is the body's wood in one region.
 type RegionMass struct {
-	Name  string  `json:"name"`
-	Grams float64 `json:"mass_g"`
+	Name        string  `json:"name"`
+	Grams       float64 `json:"mass_g"`
+	MoisturePct float64 `json:"moisture_percent"`
 }
 
 // ReportWhatIf is a WhatIf in degrees.
@@ -95,18 +97,27 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		Area: b.Outline.Area(), Perimeter: b.Outline.Length(0.01),
 		Length: box.Width(), Width: box.Height(), Thickness: b.Thickness,
 		Volume: wood.Volume, BodyMass: wood.Grams / 1000, BodyCG: triple(wood.Centre()),
-		Moisture: or(s.Moisture, 12), UncoveredMM2: wood.Uncovered,
-	}
-	if !(r.Moisture > 0 && r.Moisture <= 30) {
-		return nil, fmt.Errorf("moisture: %g %%; give 0 to 30, above which the cells hold free water", r.Moisture)
+		UncoveredMM2: wood.Uncovered, MoistureSpan: [2]float64{math.Inf(1), math.Inf(-1)},
 	}
 	// Moisture content is water over oven-dry mass, so a point more adds a
 	// hundredth of the dry mass.
-	r.PerPoint = r.BodyMass / (100 + r.Moisture)
+	dry := 0.0
 	for i, h := range wood.ByRegion {
-		if h.Grams > 0 {
-			r.WoodByRegion = append(r.WoodByRegion, RegionMass{s.Wood[i].Name, h.Grams})
+		pct := or(s.Wood[i].MoisturePct, or(s.Moisture, 12))
+		if !(pct > 0 && pct <= 30) {
+			return nil, fmt.Errorf("moisture: %g %%; give 0 to 30, above which the cells hold free water", pct)
 		}
+		if h.Grams > 0 {
+			r.WoodByRegion = append(r.WoodByRegion, RegionMass{s.Wood[i].Name, h.Grams, pct})
+			r.MoistureSpan = [2]float64{math.Min(r.MoistureSpan[0], pct), math.Max(r.MoistureSpan[1], pct)}
+			dry += h.Grams / (1 + pct/100)
+		}
+	}
+	if dry > 0 {
+		r.Moisture, r.PerPoint = 100*(wood.Grams/dry-1), dry/1000/100
+	} else { // it lies beside the wood
+		r.Moisture = or(s.Moisture, 12)
+		r.MoistureSpan = [2]float64{r.Moisture, r.Moisture}
 	}
 	coat := b.coat()
 	r.Finish = coat.Grams / 1000
@@ -191,7 +202,11 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 		row("smallest inside radius", "%s at u %s, v %s", l(*r.SmallestInside), n(r.SmallestInsideAt[0]), n(r.SmallestInsideAt[1]))
 	}
 	row("wood", "%.0f cm³", r.Volume/1000)
-	row("bare body", "%s at %.0f %% moisture, %s more for each point", m(r.BodyMass), r.Moisture, m(r.PerPoint))
+	moisture := fmt.Sprintf("%.3g %% moisture", r.Moisture)
+	if lo, hi := r.MoistureSpan[0], r.MoistureSpan[1]; lo != hi {
+		moisture = fmt.Sprintf("its pieces' moisture of %.3g to %.3g %%", lo, hi)
+	}
+	row("bare body", "%s at %s, %s more for each point", m(r.BodyMass), moisture, m(r.PerPoint))
 	row("finish", "%s", m(r.Finish))
 	row("neck and hardware", "%s", m(r.Hardware))
 	row("strung instrument", "%s", m(r.Mass))

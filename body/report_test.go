@@ -79,6 +79,36 @@ func TestReportAddsUp(t *testing.T) {
 	assert.InDelta(t, r.BodyMass/109, r.PerPoint, 1e-12)
 }
 
+// Each half of the body has its own moisture; a point more is a hundredth of
+// the oven-dry wood.
+func TestMoistureOfEachPiece(t *testing.T) {
+	b, err := body.Build(bench())
+	require.NoError(t, err)
+	box := b.Ring.Bounds()
+	half := func(v0, v1 float64) geom.Convex {
+		return geom.Convex(geom.Box{Min: geom.Pt(box.Min.X-1, v0), Max: geom.Pt(box.Max.X+1, v1)}.Polygon())
+	}
+	r, err := b.NewReport(body.Setting{Wood: []body.DensityRegion{
+		{Name: "dry", Ring: half(-400, 0), KgPerM3: 600, MoisturePct: 8},
+		{Name: "usual", Ring: half(0, 400), KgPerM3: 400},
+	}})
+	require.NoError(t, err)
+	dry := r.WoodByRegion[0].Grams/1.08 + r.WoodByRegion[1].Grams/1.12
+	assert.InDelta(t, dry/1e5, r.PerPoint, 1e-12)
+	assert.InDelta(t, 100*(r.BodyMass*1000-dry)/dry, r.Moisture, 1e-9)
+	assert.Equal(t, [2]float64{8, 12}, r.MoistureSpan)
+	var text strings.Builder
+	require.NoError(t, r.Write(&text, measure.Millimetres))
+	assert.Contains(t, text.String(), "at its pieces' moisture of 8 to 12 %")
+
+	away, err := b.NewReport(body.Setting{})
+	require.NoError(t, err)
+	assert.Zero(t, away.PerPoint)
+	assert.Equal(t, 12.0, away.Moisture)
+	_, err = b.NewReport(body.Setting{Wood: b.Uniform(500), Moisture: 40})
+	assert.ErrorContains(t, err, "moisture: 40 %; give 0 to 30")
+}
+
 // A pickup in the middle between scale point and fret 12 sits at a quarter of
 // the string: on the first node of harmonic 4. Its outer strings are longer by
 // their spread, which shifts nothing there, as the fraction is what counts.

@@ -13,11 +13,14 @@ type DensityRegion struct {
 	Name    string
 	Ring    geom.Convex
 	KgPerM3 float64
+	// MoisturePct is the wood's moisture content at that density, percent of
+	// its oven-dry mass; 0 when it is not said.
+	MoisturePct float64
 }
 
 // Uniform is one region round the whole body.
 func (b *Body) Uniform(kgPerM3 float64) []DensityRegion {
-	return []DensityRegion{{"all", geom.Convex(b.Ring.Bounds().Grow(1).Polygon()), kgPerM3}}
+	return []DensityRegion{{"all", geom.Convex(b.Ring.Bounds().Grow(1).Polygon()), kgPerM3, 0}}
 }
 
 // Heft is a mass and how it lies: the integrals of density over the wood.

@@ -123,8 +123,8 @@ func TestEachWoodWeighsItsOwn(t *testing.T) {
 	far := 1000.0
 	split := 30.0
 	w, err := b.Weigh([]DensityRegion{
-		{"light", g.Convex(g.Box{Min: g.Pt(-far, -far), Max: g.Pt(far, split)}.Polygon()), 400},
-		{"heavy", g.Convex(g.Box{Min: g.Pt(-far, split), Max: g.Pt(far, far)}.Polygon()), 900},
+		{"light", g.Convex(g.Box{Min: g.Pt(-far, -far), Max: g.Pt(far, split)}.Polygon()), 400, 12},
+		{"heavy", g.Convex(g.Box{Min: g.Pt(-far, split), Max: g.Pt(far, far)}.Polygon()), 900, 12},
 	})
 	require.NoError(t, err)
 	light, heavy := 400*180*40*400e-6, 400*120*40*900e-6
@@ -138,10 +138,10 @@ func TestEachWoodWeighsItsOwn(t *testing.T) {
 
 func TestWoodThatDoesNotReachIsTold(t *testing.T) {
 	b := bare(t, Spec{Outline: plank(400, 300), Thickness: 40})
-	w, err := b.Weigh([]DensityRegion{{"half", g.Convex(g.Box{Min: g.Pt(-1000, 0), Max: g.Pt(1000, 500)}.Polygon()), 500}})
+	w, err := b.Weigh([]DensityRegion{{"half", g.Convex(g.Box{Min: g.Pt(-1000, 0), Max: g.Pt(1000, 500)}.Polygon()), 500, 12}})
 	require.NoError(t, err)
 	assert.InDelta(t, 400*150, w.Uncovered, 1e-6)
-	_, err = b.Weigh([]DensityRegion{{"no wood", g.Convex(b.Ring), 0}})
+	_, err = b.Weigh([]DensityRegion{{"no wood", g.Convex(b.Ring), 0, 12}})
 	assert.ErrorContains(t, err, "no wood")
 }
 

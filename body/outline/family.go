@@ -1,6 +1,7 @@
 package outline
 
 import (
+	"slabwright/fret/measure/spelling"
 	"fmt"
 	"math"
 	"slices"
@@ -239,38 +240,10 @@ func number(v float64) string {
 // suggest names the known word nearest to a misspelt one, and all of them when
 // none is near.
 func suggest(word string, known []string) string {
-	best, distance := "", math.MaxInt
-	for _, k := range known {
-		if d := editDistance(strings.ToLower(word), k); d < distance {
-			best, distance = k, d
-		}
-	}
-	if best != "" && distance <= max(2, len(best)/3) {
+	if best := spelling.Nearest(word, known); best != "" {
 		return fmt.Sprintf(": did you mean %q?", best)
 	}
 	return ": there are " + strings.Join(known, ", ")
-}
-
-// editDistance counts the letters to insert, delete or change (Wagner and
-// Fischer, The string-to-string correction problem, JACM 21, 1974).
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diagonal := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			change := diagonal
-			if a[i-1] != b[j-1] {
-				change++
-			}
-			diagonal = row[j]
-			row[j] = min(change, row[j]+1, row[j-1]+1)
-		}
-	}
-	return row[len(b)]
 }
 
 // Headings along the frame, for the families' tables.

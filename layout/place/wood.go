@@ -19,7 +19,7 @@ func (c *Case) Wood(p Placement) []body.DensityRegion {
 		out = append(out, body.DensityRegion{
 			Name:    c.Slab.StripName(cell.Strip) + ", " + cell.Wood.Wood,
 			Ring:    geom.Convex(ring.CCW()),
-			KgPerM3: c.Slab.Density(cell.Wood),
+			KgPerM3: c.Slab.Density(cell.Wood), MoisturePct: c.Slab.Moisture(cell.Wood),
 		})
 	}
 	return out

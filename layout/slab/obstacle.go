@@ -43,6 +43,9 @@ func (s *Slab) Density(p Piece) float64 {
 	return species(p).Density(p.moisture())
 }
 
+// Moisture is a piece's moisture content in percent, at which Density holds.
+func (s *Slab) Moisture(p Piece) float64 { return p.moisture() }
+
 // Obstacles are the cut chambers, all fasteners (left in or not: a hole stays)
 // the flaws and the fittings that forbid the instrument. Each region contains the real thing, and so do its heights:
 // the roof of a chamber is taken as high as it gets anywhere over it.
