@@ -15,6 +15,11 @@ type span struct {
 	face       Face
 	x, y, a    float64 // of the pivot, mm, and the angle, radians
 	hx, hy, ha float64 // half sizes
+
+	// How the body may be tilted there: about so, and what another tilt (or
+	// none) in the range moves the front's and the back's points by in plan.
+	pitch, roll    float64
+	lean, leanBack float64
 }
 
 // chunk is a part of the compared front for which one bound on the movement of
@@ -76,7 +81,7 @@ func (c *Case) newChunks(r geom.Region) []chunk {
 
 // at is the placement in the middle of the span, not settled.
 func (c *Case) at(s span) Placement {
-	p := Placement{Angle: s.a, Face: s.face}
+	p := Placement{Angle: s.a, Face: s.face, Pitch: s.pitch, Roll: s.roll}
 	q := p.Plan().Apply(c.pivot())
 	p.X, p.Y = s.x-q.X, s.y-q.Y
 	return p
@@ -85,7 +90,7 @@ func (c *Case) at(s span) Placement {
 // over is the span that is just the placement p.
 func (c *Case) over(p Placement) span {
 	q := p.Plan().Apply(c.pivot())
-	return span{face: p.Face, x: q.X, y: q.Y, a: p.Angle}
+	return span{face: p.Face, x: q.X, y: q.Y, a: p.Angle, pitch: p.Pitch, roll: p.Roll}
 }
 
 // moves bounds how far a body point at distance r from the pivot can be from

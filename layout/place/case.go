@@ -49,6 +49,9 @@ type Case struct {
 	shallow   []int  // obstacles that some height may pass over or under
 	wood      *field // free wood: inside the outline, outside the deep obstacles
 	rim       *field // inside the outline alone; nil when no edge is rounded
+	bulges    bool   // the outline has no hollow in it
+
+	top, bottom *surface // the slab's faces without the rounding of their edges
 
 	middles      []geom.Point // of the obstacles, by index
 	changesAlong bool         // some strip changes its wood along its length
@@ -80,6 +83,8 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.outline = s.Outline().FlattenInside(Exact)
 	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
+	c.bulges = bulges(c.outline)
+	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
 	var holes []geom.Convex
@@ -202,35 +207,13 @@ func drop(r, d float64) float64 {
 }
 
 // spare is the wood over the body's upper plane and under its lower plane,
-// each measured square to the plane, least over the body, and where. The
-// profile depends on x alone, so along every line x = const the planes
-// approach the surfaces most at the ends of the line, and the rounding of the
-// edges falls toward the outline too: the least is found on the outline.
+// each measured square to the plane, least over the body, and where.
 func (c *Case) spare(p Placement, f Frame) (above, below Spare) {
-	t := c.Body.Thickness
-	over, under := 0.0, -t // w of the upper and the lower plane
-	if p.Face == Bottom {
-		over, under = -t, 0
-	}
+	upper, lower := c.sides(p.Face)
 	if p.Level() {
-		return c.spareLevel(f.flat(0), p.Height+math.Abs(over), p.Height+math.Abs(over)-t)
+		return c.spareLevel(f.flat(0), p.Height+upper, p.Height-lower)
 	}
-	up := f.W
-	if p.Face == Bottom {
-		up = up.Mul(-1)
-	}
-	above, below = Spare{Value: math.Inf(1)}, Spare{Value: math.Inf(1)}
-	for _, q := range c.front {
-		a := f.Apply(q.X, q.Y, over)
-		if d := c.along(a, up, true); d < above.Value {
-			above = Spare{d, a}
-		}
-		b := f.Apply(q.X, q.Y, under)
-		if d := c.along(b, up.Mul(-1), false); d < below.Value {
-			below = Spare{d, b}
-		}
-	}
-	return above, below
+	return c.spareTilted(f, -upper, -lower, f.W.Mul(p.Face.upward()))
 }
 
 // spareLevel is spare for a level body: the profile's own extremes over the
@@ -332,17 +315,30 @@ func (c *Case) zRange(p Placement) (low, high float64) {
 	return low, high
 }
 
-// Settle gives a placement its height (and leaves it level): in the middle
-// of what the slab allows there, or, where an obstacle such as a short pin
-// can be passed over or under, in the middle of the tallest span that is
-// clear. It does not ask whether the placement is allowed.
+// Settle gives a placement its height and its tilt. It lies level where a level
+// body has the wood for it: in the middle of what the slab allows there, or,
+// where an obstacle such as a short pin can be passed over or under, in the
+// middle of the tallest span that is clear. Only where it has not, it lies in
+// the best tilted plane, if that has. It does not ask whether the placement is
+// allowed.
 func (c *Case) Settle(p Placement) Placement {
 	p.Pitch, p.Roll = 0, 0
-	f := p.Frame()
-	lo, hi := c.levelRange(f.flat(0))
+	lo, hi := c.levelRange(p.Frame().flat(0))
+	if lo > hi && c.mayTilt(p) {
+		if q, slack, _ := c.bestTilt(p); slack >= 0 {
+			return q
+		}
+	}
+	return c.settleLevel(p, lo, hi)
+}
+
+// settleLevel gives a placement the height of a level body whose upper plane
+// may lie from lo to hi.
+func (c *Case) settleLevel(p Placement, lo, hi float64) Placement {
+	p.Pitch, p.Roll = 0, 0
 	z := (lo + hi) / 2 // upper plane
 	if lo <= hi && len(c.shallow) > 0 {
-		z = c.clearSpan(f.Project(c.front, 0), lo, hi)
+		z = c.clearSpan(p.Frame().Project(c.front, 0), lo, hi)
 	}
 	p.Height = z
 	if p.Face == Bottom {

@@ -1,6 +1,10 @@
 package place
 
-import "slabwright/body/geom"
+import (
+	"math"
+
+	"slabwright/body/geom"
+)
 
 // Span is a range of placements, for tests of what is said about ranges.
 type Span struct {
@@ -9,7 +13,9 @@ type Span struct {
 	HX, HY, HA float64
 }
 
-func (s Span) span() span { return span{s.Face, s.X, s.Y, s.A, s.HX, s.HY, s.HA} }
+func (s Span) span() span {
+	return span{face: s.Face, x: s.X, y: s.Y, a: s.A, hx: s.HX, hy: s.HY, ha: s.HA}
+}
 
 // Inside is the placement at the fractions fx, fy, fa ∈ [−1, 1] of the range.
 func (s Span) Inside(c *Case, fx, fy, fa float64) Placement {
@@ -61,3 +67,21 @@ func (c *Case) Terms(s Span) Score {
 // Areas are the compared area (the half of it, as summed over the chunks) and
 // the area of the seen region.
 func (c *Case) Areas() (chunks, seen float64) { return c.look.area, c.look.seen.Area() }
+
+// Slack is the slack of a placement as it stands.
+func (c *Case) Slack(p Placement) float64 { return c.slack(p) }
+
+// SlackAtBestHeight is the most slack of the placement's tilt at any height.
+func (c *Case) SlackAtBestHeight(p Placement) float64 {
+	for range 4 {
+		above, below := c.spare(p, p.Frame())
+		p.Height += (above.Value - below.Value) / 2 * math.Abs(p.Frame().W.Z)
+	}
+	return c.slack(p)
+}
+
+// BestTilt is the plane without its bound.
+func (c *Case) BestTilt(p Placement) (Placement, float64) {
+	q, slack, _ := c.bestTilt(p)
+	return q, slack
+}

@@ -1,0 +1,356 @@
+package place
+
+import (
+	"math"
+
+	"slabwright/body/geom"
+	"slabwright/layout/slab"
+)
+
+// tilts is a box of slopes, along the body's centreline and to the left of it.
+type tilts struct{ along, left [2]float64 }
+
+// steepest are all slopes that a body may have.
+func steepest() tilts {
+	t := math.Tan(Steepest)
+	return tilts{[2]float64{-t, t}, [2]float64{-t, t}}
+}
+
+func middle(r [2]float64) float64 { return (r[0] + r[1]) / 2 }
+
+// most is the greatest |value| of a range, least the least.
+func most(r [2]float64) float64 { return max(math.Abs(r[0]), math.Abs(r[1])) }
+func least(r [2]float64) float64 {
+	if r[0] <= 0 && r[1] >= 0 {
+		return 0
+	}
+	return min(math.Abs(r[0]), math.Abs(r[1]))
+}
+
+// secants are the least and the greatest √(1 + slope²) of the box.
+func (t tilts) secants() (lo, hi float64) {
+	return math.Hypot(1, math.Hypot(least(t.along), least(t.left))), math.Hypot(1, math.Hypot(most(t.along), most(t.left)))
+}
+
+// halves cuts the box across its longer side.
+func (t tilts) halves() (tilts, tilts) {
+	a, b := t, t
+	if t.along[1]-t.along[0] > t.left[1]-t.left[0] {
+		a.along[1], b.along[0] = middle(t.along), middle(t.along)
+	} else {
+		a.left[1], b.left[0] = middle(t.left), middle(t.left)
+	}
+	return a, b
+}
+
+func (t tilts) area() float64 { return (t.along[1] - t.along[0]) * (t.left[1] - t.left[0]) }
+
+// turned are the pitches and rolls that planes of these slopes are for a body
+// turned by up to ha from the direction in which the slopes are taken.
+func (t tilts) turned(f Face, ha float64) (pitch, roll [2]float64) {
+	g := math.Hypot(most(t.along), most(t.left)) * ha
+	along := [2]float64{t.along[0] - g, t.along[1] + g}
+	left := [2]float64{t.left[0] - g, t.left[1] + g}
+	p0, _ := tiltOf(f, along[0], 0)
+	p1, _ := tiltOf(f, along[1], 0)
+	pitch = [2]float64{min(p0, p1), max(p0, p1)}
+	hi, lo := math.Cos(least(pitch)), math.Cos(most(pitch))
+	roll = [2]float64{
+		math.Atan(min(left[0]*lo, left[0]*hi)),
+		math.Atan(max(left[1]*lo, left[1]*hi)),
+	}
+	return pitch, roll
+}
+
+// times is the range of the products of two ranges; sines and cosines those of
+// the ranges of small angles.
+func times(a, b [2]float64) [2]float64 {
+	w, x, y, z := a[0]*b[0], a[0]*b[1], a[1]*b[0], a[1]*b[1]
+	return [2]float64{min(w, x, y, z), max(w, x, y, z)}
+}
+func plus(a, b [2]float64) [2]float64 { return [2]float64{a[0] + b[0], a[1] + b[1]} }
+func neg(a [2]float64) [2]float64     { return [2]float64{-a[1], -a[0]} }
+func sines(a [2]float64) [2]float64   { return [2]float64{math.Sin(a[0]), math.Sin(a[1])} }
+func cosines(a [2]float64) [2]float64 {
+	return [2]float64{math.Cos(most(a)), math.Cos(least(a))}
+}
+
+// A stay is a place on the slab's top or bottom that surely lies over or under
+// the body: along the centreline and left of it from the middle of the range,
+// and its height.
+type stay struct{ along, left, z float64 }
+
+// held bounds the planes that have at least so much slack (of a body lying
+// anywhere in the plan range s, with a tilt in the box within): it narrows the
+// box as far as the wood allows. None at all when it says false.
+//
+// The body stands square to its faces, so that what of the slab lies over it
+// depends on its tilt. Places of the surface that lie over it whatever its
+// place in s and its tilt in the box hold every such plane:
+//
+//	top place z − h − slope·xy ≥ (upper + flatten + slack) · secant
+//	h + slope·xy − bottom place z ≥ (lower + flatten + slack) · secant
+//
+// with h the height of the front at the middle of s. Each pair of a top and a
+// bottom place cuts a half of the plane of slopes off; what is left is a
+// narrower box, for which more places are sure, and so on.
+func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts, bool) {
+	pivot := c.pivot()
+	if !c.box.Has(pivot) || c.shape.depth(pivot) <= 0 {
+		return within, true // cannot tell
+	}
+	s.pitch, s.roll, s.lean, s.leanBack = 0, 0, 0, 0
+	p := c.at(s)
+	m := p.Frame().flat(0)
+	ref := geom.Pt(s.x, s.y)
+	sin, cos := math.Sincos(s.a)
+	place := func(q geom.Point) (along, left float64) {
+		d := q.Sub(ref)
+		return d.X*cos + d.Y*sin, d.Y*cos - d.X*sin
+	}
+	upper, lower := c.sides(p.Face)
+	ask := c.Need.Flatten + slack
+	room := c.Body.Thickness + 2*ask
+	originAlong, originLeft := place(m.o)
+	_, originOff := s.moves(pivot.Distance(geom.Point{}))
+	_, off := s.moves(0)
+
+	// The front over the pivot: the body's place there is in the slab, or out
+	// of it by no more than slack says.
+	steep := math.Hypot(most(within.along), most(within.left))
+	shift := off + pivot.Distance(geom.Point{})*steep*steep
+	high, low := c.facesOver(c.extent.Min.X, c.extent.Max.X)
+	far := shift + steep*(high-low+max(0, -ask)) // the normal leans so far
+	top, bottom := c.facesOver(s.x-far, s.x+far)
+	out := max(0, -ask) + steep*shift
+	height := [2]float64{bottom - out, top + out}
+
+	box := within
+	var over, under []stay
+	var ring, spare []geom.Point
+	for range 6 {
+		steep = math.Hypot(most(box.along), most(box.left))
+		pitch, roll := box.turned(p.Face, s.ha)
+		origin := plus(height, plus(times(box.along, [2]float64{originAlong, originAlong}), times(box.left, [2]float64{originLeft, originLeft})))
+		origin = plus(origin, [2]float64{-steep * originOff, steep * originOff})
+		v := view{c: c, s: s, m: m, pitch: pitch, roll: roll, origin: origin}
+		over, under = over[:0], under[:0]
+		add := func(list []stay, corner int, top bool) []stay {
+			if q, ok := v.sure(corner, top); ok {
+				x, y := place(q.Plan())
+				list = append(list, stay{x, y, q.Z})
+			}
+			return list
+		}
+		for i := 0; i < feelers; i++ {
+			k := i * len(c.front) / feelers
+			over, under = add(over, k, true), add(under, k, false)
+		}
+		for _, k := range tight.upper {
+			over = add(over, k, true)
+		}
+		for _, k := range tight.lower {
+			under = add(under, k, false)
+		}
+		lo, hi := box.secants()
+		need := func(way float64) float64 { // the least of way × secant
+			if way < 0 {
+				return way*hi - outward
+			}
+			return way*lo - outward
+		}
+		ring = append(ring[:0], geom.Pt(box.along[0], box.left[0]), geom.Pt(box.along[1], box.left[0]),
+			geom.Pt(box.along[1], box.left[1]), geom.Pt(box.along[0], box.left[1]))
+		for _, t := range over {
+			for _, b := range under {
+				// (t − b)·z − slope · (t − b)·xy ≥ room
+				free, da, dl := t.z-b.z-need(room), t.along-b.along, t.left-b.left
+				ring, spare = keep(ring, spare, free, da, dl)
+			}
+		}
+		if len(ring) == 0 {
+			return tilts{}, false
+		}
+		before := box
+		bounds := geom.Bounds(ring...)
+		const hair = 1e-12
+		box.along = [2]float64{max(box.along[0], bounds.Min.X-hair), min(box.along[1], bounds.Max.X+hair)}
+		box.left = [2]float64{max(box.left[0], bounds.Min.Y-hair), min(box.left[1], bounds.Max.Y+hair)}
+		for _, t := range over {
+			h := math.Inf(-1)
+			for _, q := range ring {
+				h = max(h, t.z-q.X*t.along-q.Y*t.left-need(upper+ask))
+			}
+			height[1] = min(height[1], h)
+		}
+		for _, b := range under {
+			h := math.Inf(1)
+			for _, q := range ring {
+				h = min(h, b.z-q.X*b.along-q.Y*b.left+need(lower+ask))
+			}
+			height[0] = max(height[0], h)
+		}
+		if height[0] > height[1] {
+			return tilts{}, false
+		}
+		if box.area() > 0.7*before.area() {
+			break
+		}
+	}
+	return box, true
+}
+
+// feelers is how many corners of the outline are asked besides those known to
+// matter.
+const feelers = 16
+
+// keep is the part of a convex ring where free − da·x − dl·y ≥ 0. The two
+// slices are used in turn.
+func keep(ring, spare []geom.Point, free, da, dl float64) (kept, other []geom.Point) {
+	cuts := false
+	for _, q := range ring {
+		cuts = cuts || free-da*q.X-dl*q.Y < 0
+	}
+	if !cuts {
+		return ring, spare
+	}
+	spare = spare[:0]
+	for i, q := range ring {
+		r := ring[(i+1)%len(ring)]
+		a, b := free-da*q.X-dl*q.Y, free-da*r.X-dl*r.Y
+		if a >= 0 {
+			spare = append(spare, q)
+		}
+		if (a < 0) != (b < 0) {
+			spare = append(spare, q.Lerp(r, a/(a-b)))
+		}
+	}
+	return spare, ring
+}
+
+// facesOver is the highest top and the lowest bottom between two stations.
+func (c *Case) facesOver(x0, x1 float64) (top, bottom float64) {
+	_, top, _, _ = slab.Spline(c.Slab.Profile.Top).Range(x0, x1)
+	bottom, _, _, _ = slab.Spline(c.Slab.Profile.Bottom).Range(x0, x1)
+	return top, bottom
+}
+
+// view is a range of places in plan, tilts, and heights of the body's origin.
+type view struct {
+	c           *Case
+	s           span // its middle level, laid by m
+	m           flat
+	pitch, roll [2]float64
+	origin      [2]float64
+}
+
+// sure is a place of the slab's top or bottom near a corner of the outline that
+// lies over or under the body everywhere in the view.
+func (v view) sure(corner int, top bool) (geom.Point3, bool) {
+	front := v.c.front
+	n := len(front)
+	q := front[corner]
+	inward := front[(corner+1)%n].Sub(front[(corner+n-1)%n]).Left().Unit()
+	_, _, reach := v.looksAt(q, top)
+	for _, far := range [...]float64{1.01, 1.3, 2} {
+		at := q.Add(inward.Mul(reach*far + 1e-9))
+		p, body, reach := v.looksAt(at, top)
+		if !v.c.box.Has(body) {
+			continue
+		}
+		if v.c.shape.atLeast(body) >= reach || v.c.shape.depth(body) >= reach {
+			return p, true
+		}
+	}
+	return geom.Point3{}, false
+}
+
+// looksAt is the place of the surface about over the body's place q, and where
+// on the body that place can lie at all: within reach of a place of the body.
+//
+// With a, b, c the place as a level body would have it, (u, v) follow by
+// undoing the pitch and then the roll (see Placement.Frame):
+//
+//	u = a cos pitch − c sin pitch      e = c cos pitch + a sin pitch
+//	v = b cos roll + e sin roll
+func (v view) looksAt(q geom.Point, top bool) (p geom.Point3, body geom.Point, reach float64) {
+	height := func(at geom.Point) float64 {
+		lo, hi := v.c.facesAt(at)
+		if top {
+			return hi
+		}
+		return lo
+	}
+	up := v.s.face.upward()
+	sp, cp := math.Sincos(middle(v.pitch))
+	sr, cr := math.Sincos(middle(v.roll))
+	rise := up * (height(v.m.apply(q)) - middle(v.origin))
+	a := (q.X + rise*sp) / cp
+	b := (q.Y - (rise*cp+a*sp)*sr) / cr
+	at := v.m.apply(geom.Pt(a, b))
+	p = geom.Point3{X: at.X, Y: at.Y, Z: height(at)}
+
+	c := plus([2]float64{up * p.Z, up * p.Z}, times([2]float64{-up, -up}, v.origin))
+	aa, bb := [2]float64{a, a}, [2]float64{b, b}
+	us := plus(times(aa, cosines(v.pitch)), neg(times(c, sines(v.pitch))))
+	es := plus(times(c, cosines(v.pitch)), times(aa, sines(v.pitch)))
+	vs := plus(times(bb, cosines(v.roll)), times(es, sines(v.roll)))
+	_, off := v.s.moves(geom.Pt(a, b).Distance(v.c.pivot()))
+	return p, geom.Pt(middle(us), middle(vs)), math.Hypot(us[1]-us[0], vs[1]-vs[0])/2 + off
+}
+
+// facesAt is surfaces by the quick tables.
+func (c *Case) facesAt(p geom.Point) (bottom, top float64) {
+	if c.rim != nil && c.rim.atLeast(p) < max(c.Slab.Edge.TopRadius, c.Slab.Edge.BottomRadius) {
+		return c.surfaces(p)
+	}
+	bottom, _ = c.bottom.look(p.X)
+	top, _ = c.top.look(p.X)
+	return bottom, top
+}
+
+// mostSlack is a slack that no plane at the place of p is proved to exceed: a
+// little over the slack found, or more where that cannot be proved soon.
+func (c *Case) mostSlack(p Placement, slack float64, tight touching) float64 {
+	s := c.over(p)
+	for _, more := range []float64{Exact, 4 * Exact, 16 * Exact, 0.5, 2, 8, 32} {
+		if !c.mayHave(s, slack+more, tight) {
+			return slack + more
+		}
+	}
+	return math.Inf(1)
+}
+
+// mayHave tells whether a plane somewhere in s may have the slack; false is
+// proved. It halves boxes of tilts that do not narrow by themselves.
+func (c *Case) mayHave(s span, slack float64, tight touching) bool {
+	todo := []tilts{steepest()}
+	for range 64 {
+		n := len(todo) - 1
+		box := todo[n]
+		todo = todo[:n]
+		if left, any := c.held(s, slack, box, tight); any {
+			if left.area() > box.area()/2 {
+				a, b := left.halves()
+				todo = append(todo, a, b)
+			} else {
+				todo = append(todo, left)
+			}
+		}
+		if len(todo) == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// mayTilt tells whether some tilt might give the body the wood that a level one
+// lacks at the place of p: not where the slab itself is too thin.
+func (c *Case) mayTilt(p Placement) bool {
+	bottom, top := c.facesAt(p.Plan().Apply(c.pivot()))
+	if top-bottom < c.Body.Thickness+2*c.Need.Flatten && c.shape.depth(c.pivot()) > (top-bottom)*math.Tan(Steepest) {
+		return false
+	}
+	_, any := c.held(c.over(p), 0, steepest(), touching{})
+	return any
+}
