@@ -1,13 +1,13 @@
 package outline
 
 import (
-	"slabwright/fret/measure/spelling"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure/spelling"
 )
 
 // Size is one measure of a family, in mm.

@@ -17,6 +17,7 @@ import (
 // shapes, the slab, drawings, the page. A room imports rooms above it.
 var rooms = []string{
 	"fret/measure",
+	"fret/measure/spelling",
 	"fret",
 	"body/geom",
 	"fret/neck",
@@ -26,6 +27,7 @@ var rooms = []string{
 	"layout/wood",
 	"layout/slab",
 	"layout/place",
+	"layout/place/proof",
 	"layout/project",
 	"layout/sheet/heatmap",
 	"layout/sheet",

@@ -14,6 +14,7 @@ import (
 	"slabwright/body/geom"
 	"slabwright/body/outline"
 	"slabwright/fret"
+	"slabwright/fret/measure/spelling"
 )
 
 // hair stands for a 0 that a maker has written where the body engine takes 0
@@ -250,7 +251,7 @@ func (r *reading) checkSizes(n *node, at string) {
 		k, ok := known[name]
 		if !ok {
 			want := family + " takes " + orList(names)
-			if near := nearest(name, names); near != "" {
+			if near := spelling.Nearest(name, names); near != "" {
 				want = "did you mean " + near + "?"
 			}
 			r.wrongKey(c, join(at, name), "the outline "+family+" has no such size", want)

@@ -11,6 +11,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/fret/measure"
+	"slabwright/fret/measure/spelling"
 	"slabwright/layout/wood"
 )
 
@@ -203,7 +204,7 @@ func (r *reading) checkList(c *node, key Key, here string) {
 // suggest says what would be right instead of an unknown name: the nearest key
 // of this table, else the place where a key of that very name belongs.
 func (r *reading) suggest(name, schema string, names []string) string {
-	if near := nearest(name, names); near != "" {
+	if near := spelling.Nearest(name, names); near != "" {
 		return "did you mean " + near + "?"
 	}
 	// Not here, then elsewhere: keys slip into the wrong table when a header is
@@ -212,7 +213,7 @@ func (r *reading) suggest(name, schema string, names []string) string {
 	for _, k := range keys() {
 		all = append(all, k.name())
 	}
-	if near := nearest(name, all); near != "" {
+	if near := spelling.Nearest(name, all); near != "" {
 		var homes []string
 		for _, k := range keys() {
 			if k.name() == near {
@@ -359,7 +360,7 @@ func (r *reading) scalar(k Key, n *node) (v any, what string) {
 		}
 		if !slices.Contains(k.Choices, n.text) {
 			what = fmt.Sprintf("%q is not one of the choices", clip(n.text))
-			if near := nearest(n.text, k.Choices); near != "" {
+			if near := spelling.Nearest(n.text, k.Choices); near != "" {
 				what += fmt.Sprintf(" (did you mean %q?)", near)
 			}
 			return nil, what

@@ -116,49 +116,6 @@ func (ps Problems) err() error {
 	})
 }
 
-// nearest is the one of the words that a typing slip most likely meant, or "".
-// A slip is at most a third of the word wrong, counted as insertions,
-// deletions, changes and swaps of neighbours (Damerau, Comm. ACM 7(3), 1964;
-// here the restricted count).
-func nearest(word string, words []string) string {
-	best, bestSlips := "", 0
-	for _, w := range words {
-		limit := max(len(word), len(w))/3 + 1
-		d := slips(strings.ToLower(word), strings.ToLower(w))
-		if d <= limit && d < max(len(word), len(w)) && (best == "" || d < bestSlips) {
-			best, bestSlips = w, d
-		}
-	}
-	return best
-}
-
-func slips(a, b string) int {
-	if len(a) > 64 || len(b) > 64 {
-		return len(a) + len(b)
-	}
-	before, row := make([]int, len(b)+1), make([]int, len(b)+1)
-	var beforeThat []int
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		beforeThat, before = before, row
-		row = make([]int, len(b)+1)
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			change := 1
-			if a[i-1] == b[j-1] {
-				change = 0
-			}
-			row[j] = min(before[j]+1, row[j-1]+1, before[j-1]+change)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				row[j] = min(row[j], beforeThat[j-2]+1)
-			}
-		}
-	}
-	return row[len(b)]
-}
-
 // orList writes "a, b or c".
 func orList(words []string) string {
 	switch len(words) {

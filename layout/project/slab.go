@@ -9,6 +9,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure/spelling"
 	"slabwright/layout/slab"
 )
 
@@ -278,7 +279,7 @@ func (p *Project) strip(t table, key string) int {
 		return 0
 	}
 	want := fmt.Sprintf("write a strip's name or a number from 1 (the rightmost) to %d", len(p.Slab.Strips))
-	if near := nearest(said, names); near != "" {
+	if near := spelling.Nearest(said, names); near != "" {
 		want = fmt.Sprintf("did you mean %q?", near)
 	}
 	t.wrong(key, fmt.Sprintf("no strip is named %q", clip(said)), want)
@@ -306,7 +307,7 @@ func (p *Project) glueLine(t table, key string) int {
 		return 0
 	}
 	want := `"slabwright slab" lists them`
-	if near := nearest(said, names); near != "" {
+	if near := spelling.Nearest(said, names); near != "" {
 		want = fmt.Sprintf("did you mean %q?", near)
 	} else if len(names) > 0 && len(names) <= 12 {
 		want = "the glue lines are " + strings.Join(quoted(names), ", ")

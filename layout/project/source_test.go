@@ -8,6 +8,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slabwright/fret/measure/spelling"
 )
 
 // plain turns the tree into what the library's own decoder makes of a file.
@@ -153,6 +155,6 @@ func TestNearestWords(t *testing.T) {
 		"lenght": "length", "Length": "length", "thicknes": "thickness", "topradius": "top_radius", "krf": "kerf",
 		"colour": "", "": "", "x": "",
 	} {
-		assert.Equal(t, want, nearest(typed, words), typed)
+		assert.Equal(t, want, spelling.Nearest(typed, words), typed)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"slabwright/body/outline"
 	"slabwright/fret/measure"
+	"slabwright/fret/measure/spelling"
 )
 
 // shipped holds the projects that come with the program: the demo and the
@@ -39,7 +40,7 @@ func Sample(name string) (*Project, error) {
 		}
 	}
 	want := "there are " + orList(Samples())
-	if near := nearest(name, Samples()); near != "" {
+	if near := spelling.Nearest(name, Samples()); near != "" {
 		want = "did you mean " + near + "?"
 	}
 	return nil, fmt.Errorf("no sample is named %q; %s", clip(name), want)

@@ -22,6 +22,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"slabwright/fret/measure/spelling"
 )
 
 // Species is a row of the wood table.
@@ -134,13 +136,13 @@ func nearest(name string, n int) []string {
 			if f == "" {
 				continue
 			}
-			d := 2 * changes(want, f)
+			d := 2 * spelling.Slips(want, f)
 			if want != "" && strings.Contains(f, want) {
 				d = min(d, len(f)-len(want))
 			}
 			for _, word := range strings.FieldsFunc(c, func(r rune) bool { return strings.ContainsRune(" -,()", r) }) {
 				if len(word) > 3 { // "fir" is near to everything
-					d = min(d, 2*changes(want, fold(word))+1)
+					d = min(d, 2*spelling.Slips(want, fold(word))+1)
 				}
 			}
 			best.away = min(best.away, d)
@@ -153,29 +155,6 @@ func nearest(name string, n int) []string {
 		keys = append(keys, l.key)
 	}
 	return keys
-}
-
-// changes is how many letters must be put in, taken out or exchanged to make a
-// into b (Levenshtein, 1966), by the row-by-row table of Wagner and Fischer
-// (The string-to-string correction problem, J. ACM 21, 1974).
-func changes(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diagonal := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			d := diagonal
-			if a[i-1] != b[j-1] {
-				d++
-			}
-			diagonal = row[j]
-			row[j] = min(d, row[j]+1, row[j-1]+1)
-		}
-	}
-	return row[len(b)]
 }
 
 func read(species, strength, looks []byte) ([]Species, error) {
