@@ -11,46 +11,51 @@ import (
 
 // A range is cut further until a plain bound shows what is to be shown; past so
 // many boxes it is given up.
-const mostLooks = 200000
+const mostLooks = 20000
 
 // scores tells whether no level placement in the range scores less than bound.
 func (k *checker) scores(r place.Range, bound float64) (looks int, err error) {
-	type box struct {
-		place.Range
-		depth int
-	}
-	list := []box{{r, 0}}
+	list := []place.Range{r}
 	for len(list) > 0 {
 		b := list[len(list)-1]
 		list = list[:len(list)-1]
 		looks++
-		low := k.lower(b.Range, bound)
-		if low >= bound-points/2 {
+		low := k.lower(b, bound)
+		if low >= bound-points {
 			continue
 		}
-		if looks > mostLooks || b.X[1] < fine && b.Y[1] < fine && b.Angle[1] < fine {
-			return looks, fmt.Errorf("a score below the bound is not ruled out: %.6f points at x %.4f mm, y %.4f mm, angle %.5f°; the bound is %.6f", low, b.X[0], b.Y[0], b.Angle[0]*180/math.Pi, bound)
+		// Cutting cannot help where the middle itself is below.
+		looks++
+		if one := k.lower(thin(b, 0, 1, 2), math.Inf(1)); one < bound-points || looks > mostLooks {
+			return looks, fmt.Errorf("a score below the bound, %.6f points, is not ruled out: it is %.6f where the body's middle is at x %.4f mm, y %.4f mm, angle %.5f°",
+				bound, one, b.X[0], b.Y[0], b.Angle[0]*180/math.Pi)
 		}
-		// Halve the side whose loss would raise the bound most; while the bound
-		// says nothing, the one that moves the body most.
-		sides := [3]float64{b.X[1], b.Y[1], b.Angle[1] * max(k.box.Width(), k.box.Height()) / 2}
-		way, gain := 0, -1.0
-		for i := range sides {
-			thin := b.Range
-			*[]*[2]float64{&thin.X, &thin.Y, &thin.Angle}[i] = [2]float64{[]float64{b.X[0], b.Y[0], b.Angle[0]}[i], 0}
-			if sides[i] == 0 {
-				continue
-			}
-			if g := k.lower(thin, math.Inf(1)) - low + 1e-6*sides[i]; g > gain {
-				way, gain = i, g
-			}
-		}
+		half := k.loosest(b, low)
+		list = append(list, half[0], half[1])
 		looks += 3
-		for _, h := range cutBox(b.Range, way) {
-			list = append(list, box{h, b.depth + 1})
-		}
 	}
 	return looks, nil
+}
+
+// loosest halves the side whose loss would raise the bound most; where none
+// would, the one that moves the body most.
+func (k *checker) loosest(r place.Range, low float64) [2]place.Range {
+	reach := max(k.box.Width(), k.box.Height()) / 2
+	way, gain := 0, -1.0
+	for i, size := range []float64{r.X[1], r.Y[1], r.Angle[1] * reach} {
+		if g := k.lower(thin(r, i), math.Inf(1)) - low + points*size; size > 0 && g > gain {
+			way, gain = i, g
+		}
+	}
+	return cutBox(r, way)
+}
+
+// thin is a range with some of its sides (0 x, 1 y, 2 angle) gone.
+func thin(r place.Range, ways ...int) place.Range {
+	for _, w := range ways {
+		side(&r, w)[1] = 0
+	}
+	return r
 }
 
 // score is the score of one placement.
@@ -71,10 +76,10 @@ func (k *checker) lower(r place.Range, enough float64) float64 {
 		sum += w.Through * k.misses(r, wish)
 	}
 	if sum < enough {
-		for _, spot := range k.c.Body.KeepFromGlue {
+		for i, spot := range k.c.Body.KeepFromGlue {
 			far := math.Inf(1)
-			for i := range k.lines {
-				far = min(far, k.gluesWithin(r, spot.At, i))
+			for line := range k.lines {
+				far = min(far, k.gluesWithin(r, i, line))
 			}
 			if !math.IsInf(far, 1) {
 				sum += w.Hardware * max(0, spot.Wanted-(far-spot.Radius))
@@ -91,13 +96,13 @@ func (k *checker) lower(r place.Range, enough float64) float64 {
 	return sum - fine*(1+sum)
 }
 
-// across is how far q can be across the strips from its middle place. A turn by
-// d takes what lies X along the strips and Y across them from the pivot by
-// X sin d − Y (1 − cos d) across.
-func (k *checker) across(r place.Range, q geom.Point) float64 {
-	at := k.inMiddle(r, q)
+// wanders is how far q, which the middle of the range puts at, can be from
+// there: across the strips, and at all. A turn by d takes what lies X along the
+// strips and Y across them from the pivot by X sin d − Y (1 − cos d) across.
+func (k *checker) wanders(r place.Range, q, at geom.Point) (across, any float64) {
 	d := min(r.Angle[1], math.Pi)
-	return r.Y[1] + math.Abs(at.X-r.X[0])*math.Sin(min(d, math.Pi/2)) + math.Abs(at.Y-r.Y[0])*(1-math.Cos(d)) + fine
+	across = r.Y[1] + math.Abs(at.X-r.X[0])*math.Sin(min(d, math.Pi/2)) + math.Abs(at.Y-r.Y[0])*(1-math.Cos(d)) + fine
+	return across, k.strays(r, q)
 }
 
 // stripOff is the least mean offset of a strip's middle from the centreline
@@ -107,8 +112,10 @@ func (k *checker) stripOff(r place.Range, strip int) float64 {
 	y0, y1 := k.c.Slab.Band(strip)
 	mid := (y0 + y1) / 2
 	start, end := geom.Pt(k.box.Min.X, 0), geom.Pt(k.box.Max.X, 0)
-	moved := max(k.across(r, start), k.across(r, end))
-	return max(0, meanAbs(mid-k.inMiddle(r, start).Y, mid-k.inMiddle(r, end).Y)-moved)
+	a, b := k.inMiddle(r, start), k.inMiddle(r, end)
+	atA, _ := k.wanders(r, start, a)
+	atB, _ := k.wanders(r, end, b)
+	return max(0, meanAbs(mid-a.Y, mid-b.Y)-max(atA, atB))
 }
 
 // meanAbs is the mean of |v| as v goes evenly from a to b.
@@ -133,8 +140,8 @@ func (k *checker) mirror(r place.Range) float64 {
 		across, any := 0.0, 0.0
 		for _, q := range g {
 			for _, q := range []geom.Point{q, {X: q.X, Y: -q.Y}} {
-				across = max(across, k.across(r, q))
-				any = max(any, k.strays(r, q))
+				a, b := k.wanders(r, q, plan.Apply(q))
+				across, any = max(across, a), max(any, b)
 			}
 		}
 		if r.X[1] == 0 && r.Y[1] == 0 && r.Angle[1] == 0 {

@@ -19,6 +19,8 @@ type checker struct {
 	obstacles []slab.Obstacle
 	low, high float64 // of a body's upper plane, anywhere in the slab
 	lines     []slab.GlueLine
+	whole     []bool // by line: it goes from end to end of the slab
+	spots     []bool // by spot of Body.KeepFromGlue: it is a point of the body
 	sight
 }
 
@@ -28,6 +30,12 @@ func newChecker(c *place.Case) (*checker, error) {
 	k.box = k.body.Bounds()
 	k.pivot = k.box.Centre()
 	k.low, k.high = k.heights()
+	for _, g := range k.lines {
+		k.whole = append(k.whole, !g.Transition && k.wholeSeam(g.A.Y))
+	}
+	for _, s := range c.Body.KeepFromGlue {
+		k.spots = append(k.spots, k.ofBody(s.At))
+	}
 	var err error
 	k.sight, err = newSight(k)
 	return k, err
@@ -140,7 +148,7 @@ func (k *checker) holds(p place.Proved, bound float64) (looks int, err error) {
 			return 1, err
 		}
 		spot := k.c.Body.KeepFromGlue[p.Index]
-		ok = k.gluesWithin(p.Range, spot.At, p.Line)-spot.Radius < k.c.Need.GlueLine-fine
+		ok = k.gluesWithin(p.Range, p.Index, p.Line)-spot.Radius < k.c.Need.GlueLine-fine
 	case place.ByStrip:
 		if err := within("strip wish", p.Index, len(k.c.Wish.Strips)); err != nil {
 			return 1, err
@@ -256,14 +264,15 @@ func (k *checker) byThickness(p place.Proved) bool {
 	return k.c.Slab.TopAt(p.At[0])-k.c.Slab.BottomAt(p.At[1]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
 }
 
-// gluesWithin is the most that the body's point q is away from a glue line. One
+// gluesWithin is the most that a spot of the body is away from a glue line. One
 // between strips goes through the whole slab, though its woods may change and
 // with them its number; and no point of an allowed body is past the slab's ends.
-func (k *checker) gluesWithin(r place.Range, q geom.Point, line int) float64 {
+func (k *checker) gluesWithin(r place.Range, spot, line int) float64 {
+	q := k.c.Body.KeepFromGlue[spot].At
 	g := k.lines[line]
 	box := k.reach(r, q)
 	if !g.Transition {
-		if !k.ofBody(q) || !k.wholeSeam(g.A.Y) {
+		if !k.spots[spot] || !k.whole[line] {
 			return math.Inf(1)
 		}
 		return max(math.Abs(box.Min.Y-g.A.Y), math.Abs(box.Max.Y-g.A.Y))

@@ -94,6 +94,14 @@ type view struct {
 	sin2   float64    // sin² of the angle
 	cos2   float64
 	second float64 // bound on what is of the second order in a mirror's y
+	rims   [][]rim // of the seen region, ring by ring
+}
+
+// rim is a corner of the seen region as the middle of the range lays it in the
+// slab, and how far it can be from there, across the strips and at all.
+type rim struct {
+	at          geom.Point
+	across, any float64
 }
 
 func (k *checker) view(r place.Range) view {
@@ -101,13 +109,16 @@ func (k *checker) view(r place.Range) view {
 	v.back = v.plan.Inverse()
 	v.one = r.X[1] == 0 && r.Y[1] == 0 && r.Angle[1] == 0
 	for _, g := range k.seen {
-		for _, q := range g {
+		ring := make([]rim, len(g))
+		for i, q := range g {
 			v.radius = max(v.radius, q.Distance(k.pivot))
+			ring[i].at = v.plan.Apply(q)
 			if !v.one {
-				v.across = max(v.across, k.across(r, q))
-				v.any = max(v.any, k.strays(r, q))
+				ring[i].across, ring[i].any = k.wanders(r, q, ring[i].at)
+				v.across, v.any = max(v.across, ring[i].across), max(v.any, ring[i].any)
 			}
 		}
+		v.rims = append(v.rims, ring)
 	}
 	s, c := math.Sincos(r.Angle[0])
 	v.sin2, v.cos2 = s*s, c*c
@@ -225,18 +236,14 @@ func (v view) stretches(a, b geom.Point, along bool, atA, atB float64, tell func
 	e := d.Unit()
 	type span struct{ from, to float64 }
 	var near []span // where the rim comes within reach
-	for _, g := range v.seen {
-		for i, p := range g {
-			q := g[(i+1)%len(g)]
-			wander := 0.0
-			if !v.one {
-				if along {
-					wander = max(v.checker.across(v.r, p), v.checker.across(v.r, q))
-				} else {
-					wander = max(v.strays(v.r, p), v.strays(v.r, q))
-				}
+	for _, ring := range v.rims {
+		for i, p := range ring {
+			q := ring[(i+1)%len(ring)]
+			wander := max(p.any, q.any)
+			if along {
+				wander = max(p.across, q.across)
 			}
-			pv, qv := v.plan.Apply(p).Sub(a), v.plan.Apply(q).Sub(a)
+			pv, qv := p.at.Sub(a), q.at.Sub(a)
 			hp, hq := e.Cross(pv), e.Cross(qv)
 			if hp > wander && hq > wander || hp < -wander && hq < -wander {
 				continue

@@ -235,10 +235,15 @@ func fills(leaves []leaf, box place.Range, depth int) error {
 func cutBox(r place.Range, way int) [2]place.Range {
 	out := [2]place.Range{r, r}
 	for i, sign := range []float64{-1, 1} {
-		side := []*[2]float64{&out[i].X, &out[i].Y, &out[i].Angle}[way]
-		*side = [2]float64{side[0] + sign*side[1]/2, side[1] / 2}
+		s := side(&out[i], way)
+		*s = [2]float64{s[0] + sign*s[1]/2, s[1] / 2}
 	}
 	return out
+}
+
+// side is the middle and half size of a box along x (0), y (1) or the angle (2).
+func side(r *place.Range, way int) *[2]float64 {
+	return []*[2]float64{&r.X, &r.Y, &r.Angle}[way]
 }
 
 func same(a, b place.Range) bool {
