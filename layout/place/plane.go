@@ -3,6 +3,7 @@ package place
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"slabwright/body/geom"
@@ -310,8 +311,35 @@ func (s *shadow) within(a, b, value, near, side float64) []int {
 	return out
 }
 
+// ends are the corners farthest out in eight directions among those that all
+// but touch the plane: a plane that touches along an edge or on a face is held
+// by the ends of it.
+func (s *shadow) ends(a, b, value, side float64) []int {
+	const touch = 0.02
+	var at [8]int
+	var far [8]float64
+	for i, z := range s.z {
+		if side*(z-a*s.along[i]-b*s.left[i]-value) > touch {
+			continue
+		}
+		x, y := s.along[i], s.left[i]
+		for k, d := range [8]float64{x, -x, y, -y, x + y, x - y, y - x, -x - y} {
+			if d > far[k] {
+				at[k], far[k] = s.from[i], d
+			}
+		}
+	}
+	var out []int
+	for k, i := range at {
+		if far[k] > 0 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
 // touching are the corners of the outline, of the body's upper and its lower
-// plane, that keep a plane from getting better.
+// plane, that keep a plane from getting better, or nearly.
 type touching struct{ upper, lower []int }
 
 // bestTilt is the plane of most slack within Steepest, its slack, and the
@@ -403,9 +431,15 @@ func (c *Case) tiltBy(p Placement, near float64) (_ Placement, slack float64, ti
 	slack = min(above.Value, below.Value) - c.Need.Flatten
 	expected := ((s.lo-s.hi)/s.nu()-c.Body.Thickness)/2 - c.Need.Flatten
 	for _, k := range s.cuts {
-		if k.upper >= 0 && k.at(s.along, s.left) < s.value+1e-3 {
+		if k.upper >= 0 && k.at(s.along, s.left) < s.value+2 {
 			tight.upper, tight.lower = append(tight.upper, k.upper), append(tight.lower, k.lower)
 		}
+	}
+	tight.upper = append(tight.upper, over.ends(s.along, s.left, s.lo, 1)...)
+	tight.lower = append(tight.lower, under.ends(s.along, s.left, s.hi, -1)...)
+	for _, list := range []*[]int{&tight.upper, &tight.lower} {
+		slices.Sort(*list)
+		*list = slices.Compact(*list)
 	}
 	return p, slack, tight, slack > expected-Exact/2
 }

@@ -171,7 +171,7 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 		if len(ring) == 0 {
 			return tilts{}, false
 		}
-		before := box
+		before, stood := box, height
 		bounds := geom.Bounds(ring...)
 		const hair = 1e-12
 		box.along = [2]float64{max(box.along[0], bounds.Min.X-hair), min(box.along[1], bounds.Max.X+hair)}
@@ -193,7 +193,7 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 		if height[0] > height[1] {
 			return tilts{}, false
 		}
-		if box.area() > 0.7*before.area() {
+		if box.area() > 0.7*before.area() && height[1]-height[0] > 0.7*(stood[1]-stood[0]) {
 			break
 		}
 	}
@@ -251,15 +251,16 @@ func (v view) sure(corner int, top bool) (geom.Point3, bool) {
 	n := len(front)
 	q := front[corner]
 	inward := front[(corner+1)%n].Sub(front[(corner+n-1)%n]).Left().Unit()
-	_, _, reach := v.looksAt(q, top)
-	for _, far := range [...]float64{1.01, 1.3, 2} {
-		at := q.Add(inward.Mul(reach*far + 1e-9))
-		p, body, reach := v.looksAt(at, top)
-		if !v.c.box.Has(body) {
-			continue
-		}
-		if v.c.shape.atLeast(body) >= reach || v.c.shape.depth(body) >= reach {
+	in := 0.0
+	for range 5 {
+		p, body, reach := v.looksAt(q.Add(inward.Mul(in)), top)
+		depth := v.c.shape.depth(body)
+		if depth >= reach {
 			return p, true
+		}
+		in += 1.05*(reach-depth) + 1e-6
+		if in > 2*v.c.radius {
+			break
 		}
 	}
 	return geom.Point3{}, false
@@ -321,6 +322,9 @@ func (c *Case) mostSlack(p Placement, slack float64, tight touching) float64 {
 	return math.Inf(1)
 }
 
+// finestTilt is a width of slopes that is not halved further.
+const finestTilt = 1e-7
+
 // mayHave tells whether a plane somewhere in s may have the slack; false is
 // proved. It halves boxes of tilts that do not narrow by themselves.
 func (c *Case) mayHave(s span, slack float64, tight touching) bool {
@@ -330,6 +334,9 @@ func (c *Case) mayHave(s span, slack float64, tight touching) bool {
 		box := todo[n]
 		todo = todo[:n]
 		if left, any := c.held(s, slack, box, tight); any {
+			if max(left.along[1]-left.along[0], left.left[1]-left.left[0]) < finestTilt {
+				return true
+			}
 			if left.area() > box.area()/2 {
 				a, b := left.halves()
 				todo = append(todo, a, b)
