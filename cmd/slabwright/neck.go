@@ -49,6 +49,7 @@ type neckAnswer struct {
 	Deflection    bendAnswer     `json:"deflection_estimate"`
 	Carving       []carveAnswer  `json:"carving"`
 	WireMm        number         `json:"fret_wire_mm"`
+	Mass          massAnswer     `json:"mass"`
 	Warnings      []string       `json:"warnings"`
 }
 
@@ -183,6 +184,18 @@ type headAnswer struct {
 	Posts []postAnswer `json:"posts"`
 }
 
+// massAnswer is the bare neck; its centre of gravity is in the body frame.
+type massAnswer struct {
+	Mass  number         `json:"mass_kg"`
+	At    [3]number      `json:"centre_of_gravity_mm"`
+	Parts []massPartOnly `json:"parts"`
+}
+
+type massPartOnly struct {
+	Name string `json:"name"`
+	Mass number `json:"mass_kg"`
+}
+
 type bendAnswer struct {
 	Relief number `json:"relief_mm"`
 	Rise   number `json:"rise_at_nut_mm"`
@@ -193,7 +206,7 @@ type bendAnswer struct {
 	StiffnessJoint number `json:"stiffness_at_joint_nm2"`
 }
 
-func neckOf(name string, r *neck.Report) neckAnswer {
+func neckOf(name string, r *neck.Report, woods neck.Densities) neckAnswer {
 	a := neckAnswer{Project: name, TotalTension: number(r.TotalTensionN), NeckAngle: number(r.Joint.NeckAngleDeg),
 		Strings: []stringAnswer{}, Cents: [][]number{}, Uncompensated: [][]number{}, Frequencies: [][]number{},
 		TotalLbf: number(r.TotalTensionLbf), Relief: number(r.Setup.Spec.ReliefMm), Frets: []fretSetup{}, Carving: []carveAnswer{}, WireMm: number(r.Setup.WireMm), Warnings: append([]string{}, r.Warnings...)}
@@ -252,6 +265,12 @@ func neckOf(name string, r *neck.Report) neckAnswer {
 	for _, p := range r.Head.Posts {
 		a.Head.Posts = append(a.Head.Posts, postAnswer{p.String, p.Side, number(p.AlongMm), number(p.VMm), number(degrees(p.SidewaysRad)), number(degrees(p.BreakRad))})
 	}
+	grams, bu, bv, bw := r.MassInBody(woods)
+	a.Mass = massAnswer{number(grams / 1000), [3]number{number(bu), number(bv), number(bw)}, []massPartOnly{}}
+	_, parts := r.Mass(woods)
+	for _, p := range parts {
+		a.Mass.Parts = append(a.Mass.Parts, massPartOnly{p.Name, number(p.Grams / 1000)})
+	}
 	d := r.Deflection
 	a.Deflection = bendAnswer{number(d.ReliefMm), number(d.RiseAtNutMm), number(d.MomentFirstNm), number(d.MomentJointNm), number(d.StiffnessFirstNm2), number(d.StiffnessJointNm2)}
 	return a
@@ -270,7 +289,7 @@ func (n *neckCommand) Run(c *console) error {
 		}
 		c.say("wrote %s", n.HeatMap)
 	}
-	a := neckOf(p.Name, r)
+	a := neckOf(p.Name, r, p.NeckWoods)
 	switch {
 	case n.JSON:
 		return c.answerJSON(a)
@@ -292,11 +311,11 @@ func (n *neckCommand) Run(c *console) error {
 		}
 		return c.answerCSV(head, rows)
 	}
-	n.print(c, p.Name, ruler{p.Unit}, r)
+	n.print(c, p.Name, ruler{p.Unit}, r, p.NeckWoods)
 	return nil
 }
 
-func (n *neckCommand) print(c *console, name string, show ruler, r *neck.Report) {
+func (n *neckCommand) print(c *console, name string, show ruler, r *neck.Report, woods neck.Densities) {
 	u := show.unit.String()
 	fmt.Fprintf(c.out, "%s: the neck\n\n", name)
 	g := table("string", "note", "Hz", "gauge "+u, "kind", "core "+u, "g/m", "tension N", "lbf", "stretch "+u, "stress MPa", "of strength")
@@ -381,6 +400,8 @@ func (n *neckCommand) print(c *console, name string, show ruler, r *neck.Report)
 		head += fmt.Sprintf(", leans back %.1f°", lean)
 	}
 	g.row("headstock", head)
+	whole, _ := r.Mass(woods)
+	g.row("mass without tuners", show.mass(whole.Grams))
 	g.row("bending by the strings, at fret 1, at the joint", fmt.Sprintf("%.1f N·m, %.1f N·m", d.MomentFirstNm, d.MomentJointNm))
 	g.row("relief under string load, an estimate", show.length(d.ReliefMm))
 	fmt.Fprintln(c.out)

@@ -206,8 +206,8 @@ func TestLittleInput(t *testing.T) {
 	assert.Equal(t, "E4", gauges.Strings[0].Note)
 	pairs := work(t, neck.Spec{Layout: fret.Layout{Strings: fret.Across{Count: 12}}})
 	assert.Equal(t, "E4", pairs.Strings[1].Note)
-	assert.Equal(t, "G4", pairs.Strings[4].Note)
-	assert.Equal(t, "G3", pairs.Strings[5].Note)
+	assert.Equal(t, "G3", pairs.Strings[4].Note, "the octave stands on the bass side")
+	assert.Equal(t, "G4", pairs.Strings[5].Note)
 }
 
 // The usual tunings of the table (common practice, from memory).

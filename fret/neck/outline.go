@@ -88,9 +88,7 @@ func (r *Report) Outline() Outline {
 	// the shaft's back.
 	sin, cos := math.Sincos(lean)
 	step, length, thick := r.Spec.Blank.HeadStepMm, r.Head.LengthMm, r.Spec.Blank.HeadThicknessMm
-	face := func(along, deep float64) SidePoint {
-		return SidePoint{nutU - along*cos - deep*sin, -board - step - along*sin - deep*cos}
-	}
+	face := r.headFace
 	o.SideNeck = []SidePoint{{heel, -board}, {nutU, -board}, face(0, 0), face(length, 0), face(length, thick)}
 	shape := r.shape()
 	first := -shape.thickness(nutU)
@@ -118,6 +116,20 @@ func (r *Report) Outline() Outline {
 		o.SideChannel = []SidePoint{{0, -board}, {shape.heel, -board}, {shape.heel, -board - d}, {0, -board - d}}
 	}
 	return o
+}
+
+// headFace is a place in the headstock, along its face from the nut and deep
+// under it, in the neck frame.
+func (r *Report) headFace(along, deep float64) SidePoint {
+	front := r.Plan.NutEdge
+	if r.Plan.Layout.ZeroFret {
+		front = r.Plan.NutGuide
+	}
+	sin, cos := math.Sincos(r.Spec.Blank.HeadAngleDeg * math.Pi / 180)
+	return SidePoint{
+		(front.From.U+front.To.U)/2 - along*cos + deep*sin,
+		-r.Spec.Board.ThicknessMm - r.Spec.Blank.HeadStepMm - along*sin - deep*cos,
+	}
 }
 
 // hull is the convex hull, counter-clockwise (A. M. Andrew, Information

@@ -36,6 +36,10 @@ func TestOutline(t *testing.T) {
 			}
 			_, crosses = side.SelfCrossing()
 			assert.False(t, crosses, "lean %g", lean)
+			along, end := side[3].Sub(side[2]), side[4].Sub(side[3])
+			assert.InDelta(t, 0, along.Dot(end), 1e-9, "the headstock's end is square to its face")
+			assert.InDelta(t, r.Head.LengthMm, along.Len(), 1e-9)
+			assert.InDelta(t, r.Spec.Blank.HeadThicknessMm, end.Len(), 1e-9)
 			b := side.Bounds()
 			// The blank holds the neck: its thickness is counted from the glue
 			// line down.

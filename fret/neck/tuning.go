@@ -51,13 +51,15 @@ func DefaultStrings(strings int, scaleMm float64, courses []int) []StringSpec {
 }
 
 // paired repeats each string as often as its course says. From the third
-// course on, the first of a pair is an octave higher and its gauge is chosen.
+// course on, the last of a pair, nearer the bass side and so struck first by a
+// downstroke, is an octave higher and its gauge is chosen (common practice, no
+// source).
 func paired(single []StringSpec, courses []int) []StringSpec {
 	var out []StringSpec
 	for i, n := range courses {
 		for k := range n {
 			s := single[i]
-			if note, err := ParseNote(s.Note); err == nil && i >= 2 && n > 1 && k == 0 {
+			if note, err := ParseNote(s.Note); err == nil && i >= 2 && n > 1 && k == n-1 {
 				s = StringSpec{Note: (note + 12).String()}
 			}
 			out = append(out, s)

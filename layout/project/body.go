@@ -114,6 +114,7 @@ func (p *Project) readBody(top table) {
 		"hole_to_cavity", &l.HoleCavity, "pocket_floor", &l.PocketFloor, "face_skin", &l.FaceSkin, "router_bit", &l.RouterBit)
 	m := t.sub("masses")
 	m.fill("neck", &s.Masses.Neck, "neck_at", &s.Masses.NeckCG, "tuner", &s.Masses.TunersEach, "string", &s.Masses.StringEach, "tuners_at", &s.Masses.TunersAt)
+	p.weighNeck(m)
 	for _, ot := range m.list("other") {
 		var o body.Mass
 		ot.fill("name", &o.Name, "mass", &o.Grams, "at", &o.At)
@@ -260,6 +261,25 @@ func (r *reading) checkSizes(n *node, at string) {
 		if _, problem := r.value(k, c, k.Path); problem != nil {
 			r.problems = append(r.problems, *problem)
 		}
+	}
+}
+
+// weighNeck puts in the neck's own mass, its centre of gravity and the tuners'
+// middle where the maker gives none: from its geometry and the woods at 12 %
+// moisture. A centre is kept when a mass is given alone, for a weighed neck has
+// the same shape.
+func (p *Project) weighNeck(m table) {
+	r := p.NeckReport
+	grams, u, v, w := r.MassInBody(p.NeckWoods)
+	if !m.has("neck") {
+		p.BodySpec.Masses.Neck = grams
+	}
+	if !m.has("neck_at") {
+		p.BodySpec.Masses.NeckCG = geom.Point3{X: u, Y: v, Z: w}
+	}
+	if !m.has("tuners_at") {
+		u, v, w := r.TunersInBody()
+		p.BodySpec.Masses.TunersAt = geom.Point3{X: u, Y: v, Z: w}
 	}
 }
 

@@ -48,9 +48,11 @@ gauge = 0.3
 [[strings.string]]
 [neck]
 modulus = 12
+density = 650
 bridge_height = 13
 pocket.depth = 15
 board.modulus = 13
+board.density = 900
 [neck.blank]
 head_step = 4
 [slab]`, "[slab]"),

@@ -23,8 +23,8 @@ func (p *Project) readNeck(top table) {
 
 	board := t.sub("board")
 	board.fill("radius", &s.Board.RadiusNutMm, "saddle_radius", &s.Board.RadiusSaddleMm, "flat", &s.Board.Flat, "thickness", &s.Board.ThicknessMm)
-	s.Beam.NeckModulusGPa = modulus(t)
-	s.Beam.BoardModulusGPa = modulus(board)
+	s.Beam.NeckModulusGPa, p.NeckWoods.Neck = modulusAndDensity(t)
+	s.Beam.BoardModulusGPa, p.NeckWoods.Board = modulusAndDensity(board)
 
 	u := t.sub("setup")
 	u.fill("crown", &s.Setup.CrownMm, "action_fret", &s.Setup.ActionFret, "action_treble", &s.Setup.ActionTrebleMm, "action_bass", &s.Setup.ActionBassMm,
@@ -63,6 +63,7 @@ func (p *Project) readNeck(top table) {
 		b.sub(name).fill("shape", &section.Shape, "fullness", &section.Fullness, "shift", &section.ShiftMm, "thickness", &section.ThicknessMm)
 	}
 	r := t.sub("rod")
+	r.fill("mass", &p.NeckWoods.RodGrams)
 	r.fill("none", &s.Beam.NoChannel, "channel_width", &s.Beam.ChannelWidthMm, "channel_depth", &s.Beam.ChannelDepthMm,
 		"left_under", &s.Beam.LeftUnderMm, "stiffness", &s.Beam.RodStiffnessNm2)
 	bridge := top.sub("body").sub("bridge")
@@ -129,20 +130,24 @@ func readStrings(t table, s *neck.Spec) {
 	}
 }
 
-// modulus is the stiffness of a table's wood in GPa, or the maker's own.
-func modulus(t table) float64 {
+// modulusAndDensity are the stiffness of a table's wood in GPa, or the maker's
+// own, and the wood's density at 12 % moisture in kg/m³, or as weighed.
+func modulusAndDensity(t table) (gpa, density float64) {
 	key, own := t.text("wood"), t.number("modulus")
-	if own > 0 {
-		return own
-	}
 	species, err := wood.Find(key)
 	if err != nil {
 		panic("project: read before check: " + err.Error())
 	}
+	if density = t.number("density"); density == 0 {
+		density = species.Density(12)
+	}
+	if own > 0 {
+		return own, density
+	}
 	if species.MOE == 0 {
 		t.wrong("wood", "the wood table has no stiffness for "+species.Common, "write modulus = ... in GPa as well, or choose another wood")
 	}
-	return species.MOE / 1000
+	return species.MOE / 1000, density
 }
 
 // readSeat reads the four sizes of which one follows from the others.

@@ -26,6 +26,7 @@ type Project struct {
 	Fret       fret.Layout // with defaults filled in
 	Neck       neck.Spec
 	NeckReport *neck.Report
+	NeckWoods  neck.Densities // of its woods and its rod
 	BodySpec   body.Spec
 	Body       *body.Body
 	Slab       *slab.Slab
