@@ -95,9 +95,13 @@ func (b *Body) Check() []Check {
 
 func (c *checker) router() {
 	r, at := c.b.tightest.Value, c.b.tightest.At
-	if !math.IsInf(r, 1) {
-		c.add("outline to router bit", r, c.b.Limits.RouterBit, at3(at, 0),
-			"the outline's tightest inward curve has a radius of %s", c.mm(r))
+	const name = "outline to router bit"
+	switch {
+	case math.IsInf(r, 1): // it never turns inward
+	case r == 0:
+		c.add(name, 0, c.b.Limits.RouterBit, at3(at, 0), "the outline has an inward corner, into which no bit reaches")
+	default:
+		c.add(name, r, c.b.Limits.RouterBit, at3(at, 0), "the outline's tightest inward curve has a radius of %s", c.mm(r))
 	}
 }
 

@@ -196,12 +196,16 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 	w := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
 	row := func(name, format string, args ...any) { fmt.Fprintf(w, "%s\t%s\n", name, fmt.Sprintf(format, args...)) }
 	row("length × width × thickness", "%s × %s × %s", l(r.Length), l(r.Width), l(r.Thickness))
-	row("area", "%.1f cm²", r.Area/100)
+	area, wood := fmt.Sprintf("%.1f cm²", r.Area/100), fmt.Sprintf("%.0f cm³", r.Volume/1000)
+	if u == measure.Inches {
+		area, wood = fmt.Sprintf("%.1f in²", r.Area/(25.4*25.4)), fmt.Sprintf("%.1f in³", r.Volume/(25.4*25.4*25.4))
+	}
+	row("area", "%s", area)
 	row("perimeter", "%s", l(r.Perimeter))
 	if r.SmallestInside != nil {
 		row("smallest inside radius", "%s at u %s, v %s", l(*r.SmallestInside), n(r.SmallestInsideAt[0]), n(r.SmallestInsideAt[1]))
 	}
-	row("wood", "%.0f cm³", r.Volume/1000)
+	row("wood", "%s", wood)
 	moisture := fmt.Sprintf("%.3g %% moisture", r.Moisture)
 	if lo, hi := r.MoistureSpan[0], r.MoistureSpan[1]; lo != hi {
 		moisture = fmt.Sprintf("its pieces' moisture of %.3g to %.3g %%", lo, hi)

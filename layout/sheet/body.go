@@ -88,7 +88,10 @@ func (k instrument) draw(s *Scene) {
 	}
 	for i, z := range b.Shaped {
 		if len(z.Ring) > 2 && z.Kind != body.ArchedTop {
-			it := Item{Layer: Body, Shape: Ring(k.ring(z.Ring.Clipped(z.Line), k.plane())), Stroke: pen(colourCut, penHair, 1, 1), ID: fmt.Sprintf("contour-%d", i+1), Class: "contour", Title: z.Name}
+			it := Item{Layer: Body, Shape: Ring(k.ring(z.Ring.Clipped(z.Line), k.plane())), Stroke: pen(colourCut, penThin, 1, 1), ID: fmt.Sprintf("contour-%d", i+1), Class: "contour " + string(z.Face), Title: z.Name}
+			if k.hidden(z.Face) {
+				it.Stroke = pen(colourCut, penHair, 0.6, 2)
+			}
 			s.Add(it)
 		}
 	}
@@ -231,10 +234,7 @@ func (k instrument) names(s *Scene, l *Labels, u measure.Unit) {
 		if f.Within != "" {
 			continue
 		}
-		words := f.Name + ", " + size(f.Depth(k.body.Thickness), u) + " deep"
-		if f.Through {
-			words = f.Name + ", through"
-		}
+		words := f.Name + ", " + k.depth(f, u)
 		if k.hidden(f.Face) {
 			words += " (from the " + string(f.Face) + ")"
 		}
@@ -275,6 +275,26 @@ func (k instrument) names(s *Scene, l *Labels, u measure.Unit) {
 	}
 }
 
+// contours writes the names of carved surfaces beside the lines where they
+// begin.
+func (k instrument) contours(s *Scene, l *Labels) {
+	for _, z := range k.body.Shaped {
+		ring := z.Ring.Clipped(z.Line)
+		if z.Kind == body.ArchedTop || len(ring) < 3 {
+			continue
+		}
+		words := z.Name
+		if k.hidden(z.Face) {
+			words += " (on the " + string(z.Face) + ")"
+		}
+		c := k.ring(ring, k.plane()).Moments().Centroid()
+		t := Text{Words: words, Height: 2, Halo: 0.5, Align: Centre, Rise: Middle}
+		if t, ok := l.Place(t, c, c.Add(geom.Vec{Y: 5}), c.Add(geom.Vec{Y: -5}), c.Add(geom.Vec{X: 25}), c.Add(geom.Vec{X: -25})); ok {
+			s.Add(Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourCut}})
+		}
+	}
+}
+
 // Instrument is the body and the neck on it seen from the front, in the body
 // frame, without words: what the page lays over Wood and moves. frets may be
 // nil; the zero Seat lays the neck flat on the front plane.
@@ -301,25 +321,35 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 	k.draw(&s)
 	var l Labels
 	k.keepHoles(&l)
-	holes := k.drillTable(&s, &l, u)
-	k.names(&s, &l, u)
-
 	box := b.Ring.Bounds()
 	low := box.Min.Y
 	if face == body.Back {
 		low = -box.Max.Y
 	}
+	var lists []Item
+	at0 := geom.Point{X: box.Min.X, Y: low - 16}
+	for _, list := range []func(*Scene, *Labels, geom.Point, measure.Unit) []Item{k.drillTable, k.slantTable, k.cavityTable} {
+		if items := list(&s, &l, at0, u); len(items) > 0 {
+			lists = append(lists, items...)
+			at0.Y = Scene{Items: items}.Bounds().Min.Y - 4
+		}
+	}
+	k.names(&s, &l, u)
+	k.contours(&s, &l)
 	at := func(u, v float64) geom.Point { return k.at(u, v, 0) }
 	s.Add(LinearDimension(geom.Point{X: box.Min.X, Y: low}, geom.Point{X: box.Max.X, Y: low}, geom.Vec{X: 1}, -10, "length "+size(box.Width(), u))...)
 	s.Add(LinearDimension(geom.Point{X: box.Max.X, Y: low}, geom.Point{X: box.Max.X, Y: low + box.Height()}, geom.Vec{Y: 1}, -10, "width "+size(box.Height(), u))...)
 	s.Add(Cross(Note, pen(colourAxis, penThin), at(0, 0), 4, 0))
 	scale, _ := l.Around(Text{Words: "scale point, u 0 v 0", Height: 2, Halo: 0.5}, at(0, 0), 3, 30)
 	s.Add(scale...)
-	s.Add(holes...)
+	s.Add(lists...)
 
 	lines := []string{
 		fmt.Sprintf("Finished thickness %s. The red line is the finished outline: saw outside it and come to it with a template and router.", size(b.Thickness, u)),
 		"Clamp the work, take shallow passes, mind the direction of feed and the grain, and follow the router maker's instructions; eye, ear and dust protection.",
+	}
+	if words := k.carving(u); words != "" {
+		lines = append(lines[:1:1], append([]string{words}, lines[1:]...)...)
 	}
 	if face == body.Back {
 		lines = append([]string{"Seen from the back: lay this sheet, printed side up, on the back of the body."}, lines...)
@@ -331,35 +361,144 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 	return s
 }
 
+// upright tells whether a hole is drilled square to the faces.
+func upright(h body.Hole) bool {
+	d := h.B.Sub(h.A)
+	return math.Hypot(d.X, d.Y) <= 0.02*h.Length()+1e-9
+}
+
+// number writes a hole's number beside it.
+func (k instrument) number(s *Scene, l *Labels, n int, h body.Hole) string {
+	words := fmt.Sprint(n)
+	t := Text{Words: words, Height: 1.8, Halo: 0.4, Bold: true}
+	at, gap := h.A, h.Diameter/2+1
+	if !upright(h) { // beside its middle
+		at = h.A.Add(h.B.Sub(h.A).Mul(0.5))
+	}
+	if items, ok := l.Around(t, k.at(at.X, at.Y, at.Z), gap, gap+16); ok {
+		s.Add(items...)
+	}
+	return words
+}
+
 // drillTable numbers the upright holes drilled from the face and returns the
 // table of their centres, to be put under the drawing.
-func (k instrument) drillTable(s *Scene, l *Labels, u measure.Unit) []Item {
-	box := k.body.Ring.Bounds()
-	x, y := box.Min.X, box.Min.Y-16
-	if k.face == body.Back {
-		y = -box.Max.Y - 16
-	}
+func (k instrument) drillTable(s *Scene, l *Labels, at geom.Point, u measure.Unit) []Item {
 	var rows [][]string
 	for _, h := range k.body.Holes {
-		d := h.B.Sub(h.A)
-		if h.Face != k.face || math.Hypot(d.X, d.Y) > 0.02*h.Length()+1e-9 {
+		if h.Face != k.face || !upright(h) {
 			continue
-		}
-		number := fmt.Sprint(len(rows) + 1)
-		items, ok := l.Around(Text{Words: number, Height: 1.8, Halo: 0.4, Bold: true}, k.at(h.A.X, h.A.Y, h.A.Z), h.Diameter/2+1, h.Diameter/2+16)
-		if ok {
-			s.Add(items...)
 		}
 		deep := size(h.Length(), u)
 		if h.Through {
 			deep = "through"
 		}
-		rows = append(rows, []string{number, h.Name, size(h.A.X, u), size(h.A.Y, u), "Ø " + size(h.Diameter, u), deep})
+		rows = append(rows, []string{k.number(s, l, len(rows)+1, h), h.Name, size(h.A.X, u), size(h.A.Y, u), "Ø " + size(h.Diameter, u), deep})
 	}
 	if len(rows) == 0 {
 		return nil
 	}
-	return tables(geom.Point{X: x, Y: y}, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2, box.Width())
+	return tables(at, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2, k.body.Ring.Bounds().Width())
+}
+
+// slantTable numbers on from there the holes drilled into the edge and those at
+// an angle from the face, and lists where they begin and end.
+func (k instrument) slantTable(s *Scene, l *Labels, at geom.Point, u measure.Unit) []Item {
+	n := 0
+	for _, h := range k.body.Holes {
+		if h.Face == k.face && upright(h) {
+			n++
+		}
+	}
+	var rows [][]string
+	for _, h := range k.body.Holes {
+		if upright(h) || k.hidden(h.Face) {
+			continue
+		}
+		n++
+		d := h.B.Sub(h.A)
+		place := func(p geom.Point3) string {
+			return fmt.Sprintf("%s, %s, %s", size(p.X, u), size(p.Y, u), size(p.Z, u))
+		}
+		rows = append(rows, []string{k.number(s, l, n, h), h.Name + ", from the " + string(h.Face), place(h.A), place(h.B),
+			degrees(math.Abs(h.Tilt())), degrees(math.Atan2(math.Abs(d.Y), math.Abs(d.X))), "Ø " + size(h.Diameter, u), size(h.Length(), u)})
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	return tables(at, []string{"", "drilled at an angle or into the edge", "from u, v, w", "to u, v, w", "to the front plane", "to the centreline", "drill", "depth"},
+		rows, 2, k.body.Ring.Bounds().Width())
+}
+
+// depth words how deep a cavity is.
+func (k instrument) depth(f body.Feature, u measure.Unit) string {
+	switch {
+	case f.Through:
+		return "through"
+	case f.FloorSlope != 0:
+		joint := k.body.Joint.X
+		return fmt.Sprintf("%s deep at the joint, %s at its end", size(-f.Floor(joint), u), size(-f.Floor(f.Ring.Bounds().Max.X), u))
+	}
+	return size(f.Depth(k.body.Thickness), u) + " deep"
+}
+
+// cavityTable lists all that is routed from the face, ledges and ears too.
+func (k instrument) cavityTable(_ *Scene, _ *Labels, at geom.Point, u measure.Unit) []Item {
+	var rows [][]string
+	for _, f := range k.body.Features {
+		if k.hidden(f.Face) && !f.Through {
+			continue
+		}
+		box := f.Ring.Bounds()
+		rows = append(rows, []string{"", f.Name, size(box.Min.X, u) + " to " + size(box.Max.X, u), size(box.Min.Y, u) + " to " + size(box.Max.Y, u), k.depth(f, u)})
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	return tables(at, []string{"", "routed from this face", "u", "v", "depth"}, rows, 2, k.body.Ring.Bounds().Width())
+}
+
+// carving words the edges and contours of the face.
+func (k instrument) carving(u measure.Unit) string {
+	var words []string
+	e := k.body.Edges
+	radius, chamfer := e.FrontRadius, e.FrontChamfer
+	if k.face == body.Back {
+		radius, chamfer = e.BackRadius, e.BackChamfer
+	}
+	if radius > 0 {
+		words = append(words, "Edge rounded over with a radius of "+size(radius, u)+".")
+	}
+	if chamfer > 0 {
+		words = append(words, "Edge chamfered by "+size(chamfer, u)+" at 45°.")
+	}
+	for _, z := range k.body.Shaped {
+		if z.Face != k.face {
+			continue
+		}
+		most := 0.0
+		for _, p := range z.Ring {
+			most = math.Max(most, z.Drop(p))
+		}
+		var how string
+		switch {
+		case z.Kind == body.ArchedTop:
+			var radii []string
+			if z.Along > 0 {
+				radii = append(radii, size(0.5/z.Along, u)+" along")
+			}
+			if z.Across > 0 {
+				radii = append(radii, size(0.5/z.Across, u)+" across")
+			}
+			how = "radius " + strings.Join(radii, " and ")
+		case z.Curve > 0:
+			how = "hollow of radius " + size(0.5/z.Curve, u) + " from the dotted line"
+		default:
+			how = "plane of " + degrees(math.Atan(z.Slope)) + " from the dotted line"
+		}
+		words = append(words, fmt.Sprintf("%s: %s, %s deep at most.", capital(z.Name), how, size(most, u)))
+	}
+	return strings.Join(words, " ")
 }
 
 // tables sets a long table in blocks side by side, as many as find room in a

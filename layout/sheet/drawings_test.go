@@ -3,6 +3,7 @@ package sheet_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -377,6 +378,60 @@ func TestAroundSavesPaper(t *testing.T) {
 
 // The back template is the body turned over: what is at (u, v) stands at
 // (u, −v), and what is cut from the back is drawn solid there.
+// Every cavity and hole is told in words, with its depth, on the template of
+// the face that it is cut from; holes in the edge on both; and what is carved.
+func TestTemplatesTellWhatIsCut(t *testing.T) {
+	b, err := body.Build(body.Spec{
+		Family: "double-cutaway", Unit: measure.Inches,
+		Neck:     body.NeckJoint{Angle: 0.03, HeadDepth: 5},
+		Pickups:  []body.Pickup{{Kind: body.Humbucking, FromSaddle: 45}},
+		Bridge:   body.Bridge{Kind: body.Vibrato},
+		Cavities: []body.Cavity{{At: geom.Pt(40, 90), Length: 80, Width: 45}},
+		Pots:     []body.Pot{{At: geom.Pt(40, 90)}},
+		Channels: []body.Channel{{From: geom.Pt(-120, -40), To: geom.Pt(-60, -60)}},
+		Edges:    body.Edges{FrontRadius: 4, BackChamfer: 3},
+		Contours: []body.Contour{
+			{Kind: body.ForearmBevel, At: geom.Pt(60, -120), Along: geom.V(-1, 0.2)},
+			{Kind: body.BellyCut, At: geom.Pt(-60, -120), Along: geom.V(-1, 0), Hollow: true},
+			{Kind: body.ArchedTop, At: geom.Pt(-20, 0), RadiusAcross: 4000},
+		},
+	})
+	require.NoError(t, err)
+	words := map[body.Face][]string{}
+	for _, face := range []body.Face{body.Front, body.Back} {
+		for _, it := range sheet.BodyTemplate(b, face, measure.Inches).Items {
+			if x, ok := it.Shape.(sheet.Text); ok {
+				words[face] = append(words[face], x.Words)
+			}
+		}
+	}
+	for _, f := range b.Features {
+		assert.Contains(t, words[f.Face], f.Name)
+	}
+	for _, h := range b.Holes {
+		for face, list := range words {
+			if h.Face == face || h.Face == body.Side {
+				told := slices.Contains(list, h.Name) || slices.Contains(list, h.Name+", from the "+string(h.Face))
+				assert.True(t, told, "%s on the %s", h.Name, face)
+			}
+		}
+	}
+	front, back := strings.Join(words[body.Front], "\n"), strings.Join(words[body.Back], "\n")
+	assert.Contains(t, front, "deep at the joint")
+	assert.Contains(t, front, "radius of 5/32 in (0.157)")
+	assert.Contains(t, front, "Forearm bevel: plane of 11.31° from the dotted line") // 12 mm over 60
+	assert.Contains(t, front, "Arched top: radius 157 31/64 in")
+	assert.Contains(t, back, "Belly cut: hollow of radius 4 59/64 in (4.921)") // 50²/(2·10) = 125 mm
+	assert.Contains(t, back, "chamfered by 1/8 in (0.118) at 45°")
+	for face, list := range words {
+		for _, w := range list {
+			if !strings.HasPrefix(w, "Frame: ") {
+				assert.NotContains(t, w, " mm", face)
+			}
+		}
+	}
+}
+
 func TestBackTemplateIsMirrored(t *testing.T) {
 	b := solid(t, outline.RightHanded)
 	front, back := sheet.BodyTemplate(b, body.Front, measure.Millimetres), sheet.BodyTemplate(b, body.Back, measure.Millimetres)
