@@ -322,7 +322,7 @@ func (n *neckCommand) print(c *console, name string, show ruler, r *neck.Report,
 	for _, s := range r.Strings {
 		kind, core, share := s.Material, "", ""
 		if s.Wound {
-			kind, core = s.Winding+" on "+s.Material, show.number(s.CoreMm)
+			kind, core = s.Winding+" on "+s.Material, show.fixed(s.CoreMm)
 			if s.HexCore {
 				core += " hex"
 			}
@@ -330,7 +330,7 @@ func (n *neckCommand) print(c *console, name string, show ruler, r *neck.Report,
 		if s.StressShare > 0 {
 			share = fmt.Sprintf("%.0f %%", 100*s.StressShare)
 		}
-		g.row(strconv.Itoa(s.Number), s.Note, fmt.Sprintf("%.2f", s.FrequencyHz), show.number(s.GaugeMm), kind, core, fmt.Sprintf("%.3f", s.UnitMassGPerM),
+		g.row(strconv.Itoa(s.Number), s.Note, fmt.Sprintf("%.2f", s.FrequencyHz), show.fixed(s.GaugeMm), kind, core, fmt.Sprintf("%.3f", s.UnitMassGPerM),
 			fmt.Sprintf("%.1f", s.TensionN), fmt.Sprintf("%.1f", s.TensionLbf), show.fixed(s.StretchMm), fmt.Sprintf("%.0f", s.StressMPa), share)
 	}
 	g.write(c.out)

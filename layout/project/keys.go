@@ -606,8 +606,8 @@ func neckKeys() []Key {
 		{Path: "neck.intonation.tonic", Kind: Text, Doc: "The note that an uneven temperament starts from, like A3.", Absent: "each string's own open note"},
 		{Path: "neck.intonation.keep_nut", Kind: Flag, Default: "false", Doc: "Leave the nut where it is and set back the saddle only."},
 		maybe("neck.intonation.finger", 15, "0 mm", "How far behind the fret the finger presses the string."),
-		{Path: "neck.intonation.fall", Kind: Length, Min: -2, Max: 10, Default: `"0 mm"`, Doc: "How far the fret tops fall below the straight line at the last fret."},
-		{Path: "neck.intonation.full_stiffness", Kind: Flag, Default: "false", Doc: "Count the stiffness of the whole string, not of the change alone."},
+		{Path: "neck.intonation.fall", Kind: Length, Min: -2, Max: 10, Default: `"0 mm"`, Doc: "How far the fret tops fall away from the strings, in a straight line from the nut, at the octave."},
+		{Path: "neck.intonation.full_stiffness", Kind: Flag, Default: "false", Doc: "Take a stopped string's stiffness from its own length and tension, not as the open string's times the pitch ratio; up to 0.05 mm of setback."},
 		{Path: "neck.intonation.nut_height", Kind: Length, Max: 10, Open: true, Doc: "Nut over the fret tops; saddle_rise goes with it.", Absent: "from [neck.setup]"},
 		{Path: "neck.intonation.saddle_rise", Kind: Length, Min: -5, Max: 40, Doc: "Saddle over the nut.", Absent: "from [neck.setup]"},
 
