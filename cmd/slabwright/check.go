@@ -10,8 +10,9 @@ import (
 type checkCommand struct {
 	projectArg
 	searching
-	JSON bool `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
-	All  bool `help:"List every check, not only those that fail or have little to spare."`
+	JSON        bool   `name:"json" help:"Answer with one JSON object; numbers are not rounded."`
+	All         bool   `help:"List every check, not only those that fail or have little to spare."`
+	Certificate string `placeholder:"FILE" help:"Verify this proof too, written by slabwright place --certificate; a project without a placement takes the proof's."`
 }
 
 // Examples end the help.
@@ -20,6 +21,7 @@ func (*checkCommand) Examples() []string {
 		"slabwright check",
 		"slabwright check panel.toml --all",
 		"slabwright check panel.toml --json && echo fits",
+		"slabwright check panel.toml --certificate panel.proof",
 	}
 }
 
@@ -49,6 +51,16 @@ func (k *checkCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	var proved place.Check
+	if k.Certificate != "" {
+		var best *place.Placement
+		if proved, best, err = j.certified(k.Certificate); err != nil {
+			return err
+		}
+		if j.Placement == nil {
+			j.Placement = best
+		}
+	}
 	p, searched, err := j.placed(c, k.searching)
 	if err != nil {
 		return err
@@ -61,8 +73,13 @@ func (k *checkCommand) Run(c *console) error {
 	} else {
 		v = j.fit.Check(*p)
 		at := answerOf(*p)
-		a.OK, a.Placement, a.Score = v.OK, &at, pointer(j.fit.Score(*p).Total)
+		a.Placement, a.Score = &at, pointer(j.fit.Score(*p).Total)
 	}
+	if k.Certificate != "" {
+		v.Checks = append(v.Checks, proved)
+		v.OK = v.OK && proved.OK
+	}
+	a.OK = v.OK
 	if k.JSON {
 		for _, x := range v.Checks {
 			one := checkAnswer{Name: x.Name, OK: x.OK, Message: x.Message}
@@ -80,6 +97,10 @@ func (k *checkCommand) Run(c *console) error {
 		wrap(c.out, "", j.Name+": "+j.placement(*p))
 		fmt.Fprintln(c.out)
 		j.verdict(c.out, v, k.All)
+	}
+	if proved.OK && !k.JSON {
+		fmt.Fprintln(c.out)
+		wrap(c.out, "", proved.Message)
 	}
 	if !v.OK {
 		return errFailed

@@ -15,6 +15,7 @@ type placeCommand struct {
 	Alternatives int      `default:"3" placeholder:"N" help:"How many further, distinct placements to give (${default})."`
 	Also         []string `placeholder:"FILE" help:"Place the body of this project too, in the same slab; may be given again."`
 	Save         bool     `help:"Write the placement into the project file; no other byte of it changes."`
+	Certificate  string   `placeholder:"FILE" help:"Write the proof, range by range, for slabwright check --certificate."`
 }
 
 // Examples end the help.
@@ -25,6 +26,7 @@ func (*placeCommand) Examples() []string {
 		"slabwright place panel.toml --save",
 		"slabwright place panel.toml --json > placement.json",
 		"slabwright place panel.toml --also plate.toml",
+		"slabwright place panel.toml --certificate panel.proof",
 	}
 }
 
@@ -112,11 +114,19 @@ func (p *placeCommand) Run(c *console) error {
 		if p.Save {
 			return fmt.Errorf("--save: with --also nothing is written; put each placement into its own file")
 		}
+		if p.Certificate != "" {
+			return fmt.Errorf("--certificate: only the placement of one body has one; leave out --also")
+		}
 		return p.together(c, j)
 	}
-	r, err := j.search(c, place.Options{Limit: p.Limit, Alternatives: p.Alternatives})
+	r, err := j.search(c, place.Options{Limit: p.Limit, Alternatives: p.Alternatives, Certificate: p.Certificate != ""})
 	if err != nil {
 		return err
+	}
+	if p.Certificate != "" {
+		if err := c.writeCertificate(p.Certificate, r.Certificate); err != nil {
+			return err
+		}
 	}
 	if p.Save && r.Best != nil {
 		if err := j.save(c, r.Best.Placement); err != nil {

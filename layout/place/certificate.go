@@ -21,6 +21,9 @@ import (
 // each with the reason why nothing better is in it. Package proof checks one
 // with code of its own.
 //
+// It speaks of level placements: a tilted Best passes and scores what is said,
+// but what other tilted ones score is not proved here.
+//
 // A range is a box in the plan place of the pivot (the middle of the bounds of
 // the body's flattened outline) and the angle, for one face. The roots cover
 // the bounds of the slab's outline, and all wished angles and faces. A range is
@@ -51,13 +54,15 @@ type Best struct {
 	Y      float64 `json:"y_mm"`
 	Angle  float64 `json:"angle_rad"`
 	Height float64 `json:"height_mm"`
+	Pitch  float64 `json:"pitch_rad"`
+	Roll   float64 `json:"roll_rad"`
 	Face   Face    `json:"face"`
 	Score  float64 `json:"score"`
 }
 
 // Placement is where it lies.
 func (b Best) Placement() Placement {
-	return Placement{X: b.X, Y: b.Y, Angle: b.Angle, Height: b.Height, Face: b.Face}
+	return Placement{X: b.X, Y: b.Y, Angle: b.Angle, Height: b.Height, Pitch: b.Pitch, Roll: b.Roll, Face: b.Face}
 }
 
 // Range is a box of placements: middle and half size along x and y (mm, of the
@@ -288,7 +293,7 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 	}
 	if r.Best != nil {
 		p := r.Best.Placement
-		t.Best = &Best{p.X, p.Y, p.Angle, p.Height, p.Face, r.Best.Score.Total}
+		t.Best = &Best{p.X, p.Y, p.Angle, p.Height, p.Pitch, p.Roll, p.Face, r.Best.Score.Total}
 		bound = min(bound, r.Bound)
 	}
 	if !math.IsInf(bound, 1) {

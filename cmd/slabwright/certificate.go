@@ -1,0 +1,58 @@
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"slabwright/layout/place"
+	"slabwright/layout/place/proof"
+)
+
+// writeCertificate writes the proof of a search into a file.
+func (c *console) writeCertificate(name string, t *place.Certificate) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return fmt.Errorf("--certificate: %w", err)
+	}
+	defer f.Close()
+	if err := t.Write(f); err != nil {
+		return fmt.Errorf("--certificate: %s: %w", name, err)
+	}
+	if err := f.Close(); err != nil {
+		return fmt.Errorf("--certificate: %w", err)
+	}
+	c.say("wrote the proof, %d ranges, to %s; slabwright check --certificate %s verifies it", len(t.Ranges), name, name)
+	return nil
+}
+
+// certified verifies the certificate in a file. What it proves, or where it
+// fails, is told as a check of its own; best is the placement it speaks of.
+func (j *job) certified(name string) (k place.Check, best *place.Placement, err error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return k, nil, fmt.Errorf("--certificate: %w", err)
+	}
+	defer f.Close()
+	t, err := proof.Read(f)
+	if err != nil {
+		return k, nil, fmt.Errorf("--certificate: %s, %w", name, err)
+	}
+	k.Name = "certificate"
+	r, err := proof.Verify(j.fit, t)
+	if err != nil {
+		k.Message = fmt.Sprintf("%s does not hold: %v", name, err)
+		return k, nil, nil
+	}
+	k.OK = true
+	switch {
+	case t.Best != nil:
+		p := t.Best.Placement()
+		best = &p
+		k.Message = fmt.Sprintf("%s holds: no allowed level placement scores less than %.3f points, its best scores %.3f; %d ranges verified", name, r.Bound, t.Best.Score, r.Ranges)
+	case r.NoneFits:
+		k.Message = fmt.Sprintf("%s holds: no level placement is allowed; %d ranges verified", name, r.Ranges)
+	default:
+		k.Message = fmt.Sprintf("%s holds, but proves little: the search was stopped with %d ranges open", name, r.Open)
+	}
+	return k, best, nil
+}
