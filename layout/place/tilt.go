@@ -252,10 +252,13 @@ func (v view) sure(corner int, top bool) (geom.Point3, bool) {
 	q := front[corner]
 	inward := front[(corner+1)%n].Sub(front[(corner+n-1)%n]).Left().Unit()
 	in := 0.0
-	for range 5 {
+	for k := range 6 {
 		p, body, reach := v.looksAt(q.Add(inward.Mul(in)), top)
-		depth := v.c.shape.depth(body)
-		if depth >= reach {
+		depth := 0.0 // at the corner, about
+		if k > 0 {
+			depth = v.c.shape.depth(body)
+		}
+		if k > 0 && depth >= reach {
 			return p, true
 		}
 		in += 1.05*(reach-depth) + 1e-6
