@@ -92,12 +92,14 @@ func (r *Report) Outline() Outline {
 	o.SideNeck = []SidePoint{{heel, -board}, {nutU, -board}, face(0, 0), face(length, 0), face(length, thick)}
 	shape := r.shape()
 	first := -shape.thickness(nutU)
-	// The head's underside runs until it meets the shaft's back, or under the
-	// nut where it lies higher (a volute is left to the maker).
+	// The head's underside runs until it meets the shaft's back, or ends under
+	// the nut where it would not do so before fret 1 (a volute is left to the
+	// maker).
 	meet := face(0, thick)
 	if sin > 0 {
-		if along := (-first - board - step - thick*cos) / sin; along > 0 && along < length {
-			meet = face(along, thick)
+		along := (-first - board - step - thick*cos) / sin
+		if at := face(along, thick); along < length && at.U < shape.first {
+			meet = at
 		}
 	}
 	o.SideNeck = append(o.SideNeck, meet)

@@ -306,10 +306,11 @@ func NeckSide(r *neck.Report, u measure.Unit) Scene {
 	l.KeepLine(front(joint, -j.PocketMm-15), front(joint, 0), 0.5)
 	for _, k := range r.Blank.Profile {
 		t := Text{Words: fmt.Sprintf("%s: %s", k.Name, size(k.WithBoardMm, u)), Height: 2, Angle: math.Pi / 2, Align: Right, Rise: Middle}
-		at := geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 3}
+		back := lowest(o.SideNeck, k.FromNutMm)
+		at := geom.Point{X: k.FromNutMm, Y: back - 3}
 		// Beside the body's edge, or past a neighbour, the words move aside.
 		if t, ok := l.Place(t, at, at.Add(geom.Vec{X: -2}), at.Add(geom.Vec{X: 2}), at.Add(geom.Vec{X: -4}), at.Add(geom.Vec{X: 4})); ok {
-			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: k.FromNutMm, Y: -k.WithBoardMm - 0.5}, t.At.Add(geom.Vec{Y: 0.5})),
+			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: k.FromNutMm, Y: back - 0.5}, t.At.Add(geom.Vec{Y: 0.5})),
 				Item{Layer: Note, Shape: t, Fill: Fill{Colour: colourInk}})
 		}
 	}
@@ -319,4 +320,22 @@ func NeckSide(r *neck.Report, u measure.Unit) Scene {
 		fmt.Sprintf("Blank without board: %s × %s × %s. Frets are drawn on the centreline, their crowns above the board's surface.", size(r.Blank.LengthMm, u), size(r.Blank.WidthMm, u), size(r.Blank.ThicknessMm, u)),
 	}, []Sample{{wood, "neck"}, {pen(colourCut, penMedium), "body's front plane"}, {pen(colourCavity, penThin, dashHidden...), "rod channel"}, {pen(colourString, penThin), "strings"}})
 	return s
+}
+
+// lowest is the lowest w of the side at u: there the headstock's underside may
+// lie lower than the shaft's back.
+func lowest(side []neck.SidePoint, u float64) float64 {
+	low := math.Inf(1)
+	for i, a := range side {
+		b := side[(i+1)%len(side)]
+		if (a.U-u)*(b.U-u) > 0 {
+			continue
+		}
+		if a.U == b.U {
+			low = math.Min(low, math.Min(a.W, b.W))
+			continue
+		}
+		low = math.Min(low, a.W+(u-a.U)/(b.U-a.U)*(b.W-a.W))
+	}
+	return low
 }
