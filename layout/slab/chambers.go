@@ -100,10 +100,13 @@ type planner struct {
 	bands []float64
 	ring  geom.Polygon // the outline, flattened inside
 	free  [][]span     // by strip: where a chamber may lie
-	hoard []float64    // ∫ hollow height dx up to x = first + i·step
-	comb  []float64    // hollow height there
-	first float64
-	step  float64
+	// keepOut is what no hollow may meet: fasteners with the wood round them,
+	// fittings, reserved wood.
+	keepOut []geom.Polygon
+	hoard   []float64 // ∫ hollow height dx up to x = first + i·step
+	comb    []float64 // hollow height there
+	first   float64
+	step    float64
 }
 
 // height is the hollow's height at x.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"slabwright/body/geom"
 )
@@ -77,9 +78,18 @@ type Screw struct {
 // PlanFasteners holds the slab as two halves. Each half grows outward from the
 // joint nearest the centreline: the next strip is laid on and screwed to those
 // before it, heads sunk below its outer face so that the strip after it lies
-// flat. Every screw keeps clear of all earlier ones, of the saw's path along
-// the outline, of the reserved wood and of what is in the slab already; its
-// tip stays in its half. Places are looked for round even distances along the
+// flat. A strip thinner than a screw's head is wide holds no head; it, and
+// one that no screw can hold, is clamped by the screws of the next strip, which
+// go through it:
+//
+//	middle  base   thin  next strip      y, or −y in the left half  <---
+//	  |      |      ||      |
+//	  |  <---+------++------+=  sunk head
+//	  |   bite of the tip   |
+//
+// Every screw keeps clear of all earlier ones, of the saw's path along the
+// outline, of the reserved wood and of what is in the slab already; its tip
+// stays in its half. Places are looked for round even distances along the
 // strip, at three heights. It is a search in order, not for the fewest
 // screws.
 func (s *Slab) PlanFasteners(rules FastenerRules, reserved []geom.Polygon) FastenerPlan {
@@ -91,81 +101,131 @@ func (s *Slab) PlanFasteners(rules FastenerRules, reserved []geom.Polygon) Faste
 			mid = i
 		}
 	}
-	var plan FastenerPlan
-	plan.MiddleMm = c.bands[mid]
-	lengths := slices.Clone(rules.LengthsMm)
-	slices.Sort(lengths)
-	half := func(side string, first, last, step int) {
-		if step > 0 && first > last || step < 0 && first < last {
-			return
-		}
-		plan.Drive = append(plan.Drive, fmt.Sprintf("%s half: lay %s down, its inner face up.", side, s.StripName(first)))
-		var apart []string
-		for i := first + step; step > 0 && i <= last || step < 0 && i >= last; i += step {
-			outer, inner, dir := c.bands[i], c.bands[i+1], 1.0 // right half: driven toward +y
-			if step > 0 {
-				outer, inner, dir = c.bands[i+1], c.bands[i], -1
-			}
-			need := math.Abs(inner-outer) + rules.BiteMm
-			k := slices.IndexFunc(lengths, func(l float64) bool { return l >= need })
-			sunk := rules.HeadMm / 2 // countersunk flush needs half the head at 90°
-			length := 0.0
-			if k >= 0 {
-				length = lengths[k]
-			} else {
-				length = lengths[len(lengths)-1]
-				sunk = need - length
-			}
-			if room := math.Abs(plan.MiddleMm-outer) - sunk; length > room {
-				// A shorter screw that still bites, or none.
-				ok := false
-				for _, l := range slices.Backward(lengths) {
-					if l <= room && l >= need-rules.CounterboreMm {
-						length, sunk, ok = l, max(rules.HeadMm/2, need-l), true
-						break
-					}
-				}
-				if !ok {
-					plan.Missing = append(plan.Missing, fmt.Sprintf("%s: no screw in the box bites %.0f mm and stays in its half", s.StripName(i), rules.BiteMm))
-					continue
-				}
-			}
-			if sunk > max(rules.CounterboreMm, rules.HeadMm/2) {
-				plan.Missing = append(plan.Missing, fmt.Sprintf("%s: %.0f mm thick, the longest screw would need a counterbore of %.0f mm", s.StripName(i), math.Abs(inner-outer), sunk))
-				continue
-			}
-			spans := crossings(c.ring, (outer+inner)/2)
-			c.clearAlong(outer+dir*sunk, dir*length)
-			driven := 0
-			for _, in := range spans {
-				count := max(rules.LeastPerStrip, int(math.Round(in.length()/rules.SpacingMm)))
-				for q := range count {
-					want := in.from + in.length()*(float64(q)+0.5)/float64(count)
-					reach := in.length() / float64(count) / 2
-					if f, ok := c.place(want, reach, outer+dir*sunk, dir, length, i%2 == 0); ok {
-						driven++
-						f.Name = fmt.Sprintf("%s, screw %d", s.StripName(i), driven)
-						c.have = append(c.have, f)
-						plan.Fasteners = append(plan.Fasteners, f)
-						tip := f.At.Add(f.Direction.Mul(length))
-						plan.Screws = append(plan.Screws, Screw{f.Name, [3]float64{f.At.X, f.At.Y, f.At.Z}, [3]float64{tip.X, tip.Y, tip.Z}, length, f.Pilot, sunk})
-						plan.Drive = append(plan.Drive, fmt.Sprintf("%s: at %.0f mm along, %.0f mm up, pilot %.1f mm, %.0f mm screw, head sunk %.0f mm.", f.Name, f.At.X, f.At.Z, f.Pilot, f.Length, sunk))
-						apart = append(apart, f.Name)
-					}
-				}
-			}
-			if driven < rules.LeastPerStrip {
-				plan.Missing = append(plan.Missing, fmt.Sprintf("%s: room for %d screws of %d", s.StripName(i), driven, rules.LeastPerStrip))
-			}
-		}
-		slices.Reverse(apart)
-		plan.Apart = append(plan.Apart, apart...)
+	plan := FastenerPlan{MiddleMm: c.bands[mid]}
+	var right, left []int // strips from the middle outward
+	for i := mid - 1; i >= 0; i-- {
+		right = append(right, i)
 	}
-	half("right", mid-1, 0, -1)
-	half("left", mid, n-1, 1)
+	for i := mid; i < n; i++ {
+		left = append(left, i)
+	}
+	c.half(&plan, "right", right, 1)
+	c.half(&plan, "left", left, -1)
 	plan.Drive = append(plan.Drive, "Join the halves with a few spots of glue on paper along the middle joint: it is meant to be opened again. Saw the outline.")
 	plan.Apart = append([]string{"Open the middle joint with a thin blade, working from both ends; never pry on the reserved wood."}, plan.Apart...)
 	return plan
+}
+
+// half adds the screws of one half, whose strips are given from the middle
+// outward, driven along dir (+1: toward +y).
+func (c *fastenerCheck) half(plan *FastenerPlan, side string, strips []int, dir float64) {
+	faces := func(i int) (outer, inner float64) {
+		if dir > 0 {
+			return c.bands[i], c.bands[i+1]
+		}
+		return c.bands[i+1], c.bands[i]
+	}
+	thin := func(i int) bool { return c.s.Strips[i].Thickness() < c.rules.HeadMm }
+	name := c.s.StripName
+	say := func(format string, args ...any) { plan.Drive = append(plan.Drive, fmt.Sprintf(format, args...)) }
+	var loose []int // strips that no screw goes through yet, and why
+	why := map[int]string{}
+	base := -1
+	var apart []string
+	for _, i := range strips {
+		switch {
+		case thin(i):
+			loose = append(loose, i)
+			why[i] = "too thin for screws, and no strip is screwed on over it"
+			continue
+		case base < 0:
+			base = i
+			say("%s half: lay %s down, its inner face up.", side, name(i))
+			for _, k := range loose {
+				say("Spot %s to it with glue on paper: it is too thin for screws.", name(k))
+			}
+			say("Turn it over.")
+			loose = nil
+			continue
+		}
+		outer, inner := faces(i)
+		what := name(i)
+		if len(loose) > 0 {
+			_, inner = faces(loose[0])
+			var under []string
+			for _, k := range loose {
+				under = append(under, name(k))
+			}
+			what = strings.Join(under, ", ") + " and " + what
+		}
+		_, end := faces(base)
+		length, sunk, ok := c.rules.screw(math.Abs(outer-inner), math.Abs(end-outer), c.s.Strips[i].Thickness())
+		if !ok {
+			loose = append(loose, i)
+			why[i] = "no screw in the box bites deep enough and stays in its half"
+			continue
+		}
+		_, own := faces(i)
+		driven := 0
+		c.clearAlong(outer+dir*sunk, dir*length)
+		for _, in := range crossings(c.ring, (outer+own)/2) {
+			count := max(c.rules.LeastPerStrip, int(math.Round(in.length()/c.rules.SpacingMm)))
+			for q := range count {
+				want := in.from + in.length()*(float64(q)+0.5)/float64(count)
+				reach := in.length() / float64(count) / 2
+				f, ok := c.place(want, reach, outer+dir*sunk, dir, length, i%2 == 0)
+				if !ok {
+					continue
+				}
+				driven++
+				f.Name = fmt.Sprintf("%s, screw %d", name(i), driven)
+				c.have = append(c.have, f)
+				plan.Fasteners = append(plan.Fasteners, f)
+				tip := f.At.Add(f.Direction.Mul(length))
+				plan.Screws = append(plan.Screws, Screw{f.Name, [3]float64{f.At.X, f.At.Y, f.At.Z}, [3]float64{tip.X, tip.Y, tip.Z}, length, f.Pilot, sunk})
+			}
+		}
+		switch {
+		case driven == 0:
+			loose = append(loose, i)
+			why[i] = fmt.Sprintf("room for 0 screws of %d", c.rules.LeastPerStrip)
+			continue
+		case driven == 1:
+			say("Lay on %s; drive %s, screw 1.", what, name(i))
+			apart = append(apart, name(i)+", screw 1")
+		default:
+			say("Lay on %s; drive %s, screws 1 to %d.", what, name(i), driven)
+			apart = append(apart, fmt.Sprintf("%s, screws %d to 1", name(i), driven))
+		}
+		loose = nil
+		if driven < c.rules.LeastPerStrip {
+			plan.Missing = append(plan.Missing, fmt.Sprintf("%s: room for %d screws of %d", name(i), driven, c.rules.LeastPerStrip))
+		}
+	}
+	for _, k := range loose {
+		plan.Missing = append(plan.Missing, name(k)+": "+why[k])
+	}
+	slices.Reverse(apart)
+	plan.Apart = append(plan.Apart, apart...)
+}
+
+// screw chooses from the box: the shortest whose head needs no more than its
+// own countersink, or else the one sunk least, that goes through the given
+// thickness, bites, and ends within room. own is the thickness of the strip
+// that the head sits in.
+func (r FastenerRules) screw(through, room, own float64) (length, sunk float64, ok bool) {
+	flush := r.HeadMm / 2 // a head of 90° (ISO 7721) is half as high as wide
+	deepest := max(flush, min(r.CounterboreMm, own-r.HeadMm/2))
+	lengths := slices.Clone(r.LengthsMm)
+	slices.Sort(lengths)
+	for _, l := range lengths {
+		d := max(flush, through+r.BiteMm-l)
+		if d > deepest || d+l > room+roundingTolerance || ok && d >= sunk {
+			continue
+		}
+		length, sunk, ok = l, d, true
+	}
+	return length, sunk, ok
 }
 
 // FastenerFault is one thing wrong with a fastener.

@@ -80,17 +80,92 @@ func TestPlannedScrewsMeetNothing(t *testing.T) {
 		// The outermost strips lie under the saw's path all along.
 		assert.Equal(t, n-2-2, strips, "%v", plan.Missing)
 		assert.Len(t, plan.Missing, 2)
-		var right, left []string
+		var right, left []string // strips in the order in which they were screwed on
 		for _, f := range plan.Fasteners {
+			list := &left
 			if f.Direction.Y > 0 {
-				right = append(right, f.Name)
-			} else {
-				left = append(left, f.Name)
+				list = &right
+			}
+			if strip, _, _ := strings.Cut(f.Name, ", screw"); !slices.Contains(*list, strip) {
+				*list = append(*list, strip)
 			}
 		}
 		slices.Reverse(right)
 		slices.Reverse(left)
-		assert.Equal(t, append(right, left...), plan.Apart[1:], "taken apart in reverse, half by half")
+		var apart []string
+		for _, a := range plan.Apart[1:] {
+			strip, screws, _ := strings.Cut(a, ", screws ")
+			assert.True(t, strings.HasSuffix(screws, " to 1"), a)
+			apart = append(apart, strip)
+		}
+		assert.Equal(t, append(right, left...), apart, "taken apart in reverse, half by half")
+	}
+}
+
+// Strips too thin for a head are held by the next strip's screws, which bite
+// into the strip beyond; those in the middle joint by glue on paper. No tip
+// crosses the middle joint. Random stacks.
+func TestThinStripsAreHeldByTheNext(t *testing.T) {
+	rules := DefaultFastenerRules()
+	rapid.Check(t, func(t *rapid.T) {
+		s := &Slab{Length: 1200, Profile: Profile{Top: []Station{{0, 70}}}}
+		for range rapid.IntRange(2, 12).Draw(t, "strips") {
+			mm := rapid.SampledFrom([]float64{3, 5, 9, 15, 30, 52, 75}).Draw(t, "mm")
+			s.Strips = append(s.Strips, Strip{Pieces: []Piece{{Wood: "hard-maple", Thickness: mm}}})
+		}
+		if err := s.Check(); err != nil {
+			t.Fatal(err)
+		}
+		plan := s.PlanFasteners(rules, nil)
+		for _, f := range plan.Fasteners {
+			tip := f.At.Add(f.Direction.Mul(f.Length))
+			if (f.At.Y-plan.MiddleMm)*(tip.Y-plan.MiddleMm) < -1e-9 {
+				t.Fatalf("%s: from %g to %g crosses the middle at %g", f.Name, f.At.Y, tip.Y, plan.MiddleMm)
+			}
+			bite := 0.0 // in strips that hold a head themselves, beyond its own
+			for i, st := range s.Strips {
+				y0, y1 := s.Band(i)
+				in := min(max(f.At.Y, tip.Y), y1) - max(min(f.At.Y, tip.Y), y0)
+				if own := f.At.Y > y0 && f.At.Y < y1; own && st.Thickness() < rules.HeadMm {
+					t.Fatalf("%s: head in %g mm of wood", f.Name, st.Thickness())
+				} else if !own && in > 0 && st.Thickness() >= rules.HeadMm {
+					bite += in
+				}
+			}
+			if bite < rules.BiteMm-1e-9 && bite < 1 {
+				t.Fatalf("%s bites %g mm", f.Name, bite)
+			}
+		}
+		said := strings.Join(append(append(plan.Drive, plan.Missing...), plan.Apart...), "\n")
+		for i := range s.Strips {
+			if !strings.Contains(said, s.StripName(i)) {
+				t.Fatalf("nothing is said of %s:\n%s", s.StripName(i), said)
+			}
+		}
+	})
+}
+
+// The box of screws, one by one: flush where one is long enough, sunk where it
+// is not, none where nothing bites or all come out.
+func TestScrewFromTheBox(t *testing.T) {
+	r := FastenerRules{LengthsMm: []float64{80, 40}, HeadMm: 10, BiteMm: 20, CounterboreMm: 25}
+	for _, c := range []struct {
+		through, room, own, length, sunk float64
+		ok                               bool
+	}{
+		{20, 90, 20, 40, 5, true},
+		{40, 85, 40, 80, 5, true},
+		{40, 80, 40, 40, 20, true}, // the 80 would come out at 85
+		{60, 200, 60, 80, 5, true},
+		{95, 200, 95, 80, 35, false}, // counterbore too deep
+		{50, 60, 50, 0, 0, false},    // no room to bite
+		{30, 60, 12, 40, 10, false},  // the head would leave no wood under it
+	} {
+		length, sunk, ok := r.screw(c.through, c.room, c.own)
+		assert.Equal(t, c.ok, ok, "%+v", c)
+		if ok && c.ok {
+			assert.Equal(t, []float64{c.length, c.sunk}, []float64{length, sunk}, "%+v", c)
+		}
 	}
 }
 

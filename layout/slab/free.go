@@ -28,17 +28,17 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 	p.cumulate()
 	walls := p.wall()
 	shallow := p.shallow()
-	var keepOut []geom.Polygon
 	for _, o := range s.Obstacles() {
 		if o.Kind == "fastener" {
 			b := geom.Polygon(o.Region).Bounds().Grow(rules.Screws)
-			keepOut = append(keepOut, b.Polygon())
+			p.keepOut = append(p.keepOut, b.Polygon())
 		}
 	}
 	for _, t := range s.Fittings {
-		keepOut = append(keepOut, t.ring())
+		p.keepOut = append(p.keepOut, t.ring())
 	}
-	keepOut = append(keepOut, reserved...)
+	p.keepOut = append(p.keepOut, reserved...)
+	keepOut := p.keepOut
 	boxes := make([]geom.Box, len(keepOut))
 	for i, k := range keepOut {
 		boxes[i] = k.Bounds()

@@ -87,7 +87,7 @@ type Bore struct {
 }
 
 // Vent is a hole from below into a chamber, so that sealed air does not lift
-// the coat. It lies outside the reserved wood, as its chamber does.
+// the coat. It lies outside the reserved wood and clear of fasteners.
 type Vent struct {
 	Chamber    string     `json:"chamber"`
 	AtMm       [2]float64 `json:"at_mm"`
@@ -172,7 +172,7 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 	}
 	h.Widest = p.widest(layout)
 	p.remains(&h, reserved)
-	p.air(&h, keep(reserved))
+	p.air(&h, keep(p.keepOut))
 	p.mark(&h)
 	return h
 }
@@ -415,7 +415,8 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 // air joins chambers that open into each other across a glue line, then adds
 // bores, shortest first, where one joins two groups that were apart
 // (Kruskal, On the shortest spanning subtree of a graph, Proc. AMS 7, 1956),
-// and gives each group that is left a vent.
+// and gives each group that is left a vent. Bores and vents keep clear of what
+// is reserved, of fasteners and of fittings.
 func (p *planner) air(h *Hollowing, reserved []kept) {
 	s := p.s
 	n := len(s.Chambers)
@@ -508,24 +509,39 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 			h.Bores = append(h.Bores, b.at)
 		}
 	}
-	// The vent goes into the group's largest chamber, in its middle.
-	best := map[int]int{}
+	// The vent goes into the group's largest chamber, in its middle, or where
+	// nothing is in the way: a cut chamber may lie under or over a fastener, or
+	// in wood that is to be kept now.
+	members := map[int][]int{}
 	for i := range s.Chambers {
-		g := find(i)
-		if k, ok := best[g]; !ok || h.Chambers[i].VolumeMm3 > h.Chambers[k].VolumeMm3 {
-			best[g] = i
-		}
+		members[find(i)] = append(members[find(i)], i)
 	}
-	for i, c := range s.Chambers {
-		if best[find(i)] != i {
+	for i := range s.Chambers {
+		if find(i) != i {
 			continue
 		}
-		x := (c.From + c.To) / 2
-		_, bottom := p.f.heights(x)
-		h.Vents = append(h.Vents, Vent{
-			Chamber: s.chamberName(i), AtMm: [2]float64{x, (p.bands[c.Strip] + p.bands[c.Strip+1]) / 2},
-			DiameterMm: ventDiameter, DepthMm: p.f.floor(x, c.BottomSkin) - bottom,
-		})
+		list := members[i]
+		slices.SortStableFunc(list, func(a, b int) int { return compare(h.Chambers[b].VolumeMm3 - h.Chambers[a].VolumeMm3) })
+		vented := false
+		for _, k := range list {
+			c := s.Chambers[k]
+			y := (p.bands[c.Strip] + p.bands[c.Strip+1]) / 2
+			x := (c.From + c.To) / 2
+			const around = ventDiameter
+			if touches(reserved, span{x - around, x + around}, y-around, y+around) {
+				var ok bool
+				if x, ok = clearPlace(reserved, span{c.From + around, c.To - around}, y-around, y+around); !ok {
+					continue
+				}
+			}
+			_, bottom := p.f.heights(x)
+			h.Vents = append(h.Vents, Vent{Chamber: s.chamberName(k), AtMm: [2]float64{x, y}, DiameterMm: ventDiameter, DepthMm: p.f.floor(x, c.BottomSkin) - bottom})
+			vented = true
+			break
+		}
+		if !vented {
+			h.Notes = append(h.Notes, fmt.Sprintf("%s and what opens into it have no place for a vent outside the reserved wood and clear of fasteners", s.chamberName(i)))
+		}
 	}
 	if len(h.Vents) > 0 {
 		h.Notes = append(h.Notes, "Drill air bores before glue-up and keep glue out of them; leave vents open through every coat.")

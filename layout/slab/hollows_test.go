@@ -2,6 +2,7 @@ package slab
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -134,6 +135,37 @@ func TestAirPaths(t *testing.T) {
 	h = s.Hollowing(DefaultChamberRules(), []geom.Polygon{geom.Bounds(geom.Pt(0, -10), geom.Pt(1000, 10)).Polygon()})
 	assert.Len(t, h.Bores, 1)
 	assert.Len(t, h.Vents, 2)
+	// So do screws all along it; one screw moves the bore.
+	screw := func(x float64) Fastener {
+		return Fastener{At: geom.Point3{X: x, Y: -24, Z: 30}, Direction: geom.Vec3{Y: 1}, Length: 48, Shank: 5, Head: 9}
+	}
+	s.Fasteners = []Fastener{screw(225)}
+	h = s.Hollowing(DefaultChamberRules(), nil)
+	require.Len(t, h.Bores, 2)
+	// Head, the wood round it and half a bore: 4.5 + 6 + 3 mm.
+	assert.GreaterOrEqual(t, math.Abs(h.Bores[1].FromMm[0]-225), 13.5)
+	for x := 160.0; x < 410; x += 15 {
+		s.Fasteners = append(s.Fasteners, screw(x))
+	}
+	h = s.Hollowing(DefaultChamberRules(), nil)
+	assert.Len(t, h.Bores, 1)
+	assert.Len(t, h.Vents, 2)
+	s.Fasteners = nil
+	// A vent leaves the middle of a cut chamber that has come to lie in wood
+	// to be kept, goes to the next one, or is told to be impossible.
+	keep := func(from, to float64) []geom.Polygon {
+		return []geom.Polygon{geom.Bounds(geom.Pt(from, 20), geom.Pt(to, 80)).Polygon()}
+	}
+	h = s.Hollowing(DefaultChamberRules(), keep(200, 500))
+	require.Len(t, h.Vents, 1)
+	assert.Equal(t, "chamber 3", h.Vents[0].Chamber)
+	assert.InDelta(t, (150+3+200-3)/2, h.Vents[0].AtMm[0], 1, "the middle of what is clear")
+	h = s.Hollowing(DefaultChamberRules(), keep(100, 500))
+	require.Len(t, h.Vents, 1)
+	assert.Equal(t, "chamber 1", h.Vents[0].Chamber)
+	h = s.Hollowing(DefaultChamberRules(), []geom.Polygon{geom.Bounds(geom.Pt(0, -75), geom.Pt(1000, 75)).Polygon()})
+	assert.Empty(t, h.Vents)
+	assert.Contains(t, strings.Join(h.Notes, " "), "no place for a vent")
 	// Neighbours that face each other share their air; two strips of 50 mm
 	// hollowed over the same 250 mm have a skin 100 mm wide.
 	s.Chambers = []Chamber{c(0, 100, 350), c(1, 100, 350)}

@@ -147,12 +147,19 @@ func (r Report) Tables(show Show) []Table {
 	}
 
 	if p := r.Screws; p != nil {
-		t = Table{Title: "Holding screws, in the order of driving", Head: []string{"screw", "along", "up", "length", "pilot", "head sunk"}}
+		t = Table{Title: "Holding screws, in the order of driving", Head: []string{"screw", "along", "across", "up", "length", "pilot", "head sunk"}}
 		for _, s := range p.Screws {
-			t.Rows = append(t.Rows, []string{s.Name, l(s.HeadMm[0]), l(s.HeadMm[2]), l(s.LengthMm), l(s.PilotMm), l(s.SunkMm)})
+			t.Rows = append(t.Rows, []string{s.Name, l(s.HeadMm[0]), l(s.HeadMm[1]), l(s.HeadMm[2]), l(s.LengthMm), l(s.PilotMm), l(s.SunkMm)})
 		}
-		t.Notes = append(t.Notes, p.Missing...)
-		t.Notes = append(t.Notes, "To take apart: "+p.Apart[0]+" Then draw, in turn, "+strings.Join(p.Apart[1:], "; ")+".")
+		t.Notes = append(t.Notes, p.Drive...)
+		for _, m := range p.Missing {
+			t.Notes = append(t.Notes, "NOT held: "+m+".")
+		}
+		t.Notes = append(t.Notes, "To take apart: "+p.Apart[0])
+		if len(p.Apart) > 1 {
+			t.Notes = append(t.Notes, "Then draw, in turn, "+strings.Join(p.Apart[1:], "; ")+".")
+		}
+		t.Notes = append(t.Notes, "Write the screws that were driven into the project as [[slab.fastener]]: their holes stay in the wood.")
 		add(t)
 	}
 	t = Table{Title: "Fasteners at fault", Head: []string{"fastener", "what", "short by", "along", "across", "up"}}
