@@ -232,6 +232,7 @@ type Shaping struct {
 	Line          geom.HalfPlane
 	Slope, Curve  float64
 	Along, Across float64
+	box           geom.Box // of Ring
 }
 
 // Drop is how much the face is lowered at p.

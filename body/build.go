@@ -796,6 +796,7 @@ func (b *Body) mirror() {
 	for i := range b.Shaped {
 		s := &b.Shaped[i]
 		s.Ring = s.Ring.Moved(flip)
+		s.box = s.Ring.Bounds()
 		// What lay on the left of the line now lies on its right: run it back.
 		s.Line = geom.HalfPlane{At: flip.Apply(s.Line.At), Along: flip.Turn(s.Line.Along).Neg()}
 	}

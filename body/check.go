@@ -90,6 +90,7 @@ func (b *Body) Check() []Check {
 	}
 	c.partsFit()
 	c.flats()
+	c.thinnest()
 	return c.out
 }
 
@@ -654,10 +655,7 @@ func (c *checker) flats() {
 				continue
 			}
 			for _, p := range h.Ring {
-				if b.Ring.Locate(p) == geom.Outside {
-					continue
-				}
-				if d := s.Drop(p); d > most {
+				if d := s.Drop(p); d > most && b.Ring.Locate(p) != geom.Outside {
 					most, at, name = d, p, s.Name
 				}
 			}
@@ -666,4 +664,26 @@ func (c *checker) flats() {
 			c.add(h.Name+" on a flat front", -most, 0, at3(at, -most), "the %s lowers the front by %s under the %s", name, c.mm(most), h.Name)
 		}
 	}
+}
+
+// thinnest is the wood between contours of the front and of the back. Their
+// drops are convex, and so is the sum: the outline's corners tell.
+func (c *checker) thinnest() {
+	b := c.b
+	faces := map[Face]bool{}
+	for _, s := range b.Shaped {
+		faces[s.Face] = true
+	}
+	if !faces[Front] || !faces[Back] {
+		return // one face's contours are looked at when the body is built
+	}
+	left, at := math.Inf(1), geom.Point3{}
+	for _, p := range b.Ring {
+		front, _ := b.lowered(Front, geom.Polygon{p})
+		back, _ := b.lowered(Back, geom.Polygon{p})
+		if t := b.Thickness - front - back; t < left {
+			left, at = t, at3(p, -front-t/2)
+		}
+	}
+	c.add("between the contours", left, b.Limits.Floor, at, "%s between the contours of the front and the back", c.wood(left))
 }

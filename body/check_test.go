@@ -135,6 +135,13 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 		{"a belly cut over the pocket", func(s *body.Spec) {
 			s.Contours = []body.Contour{{Kind: body.BellyCut, At: geom.Pt(-181.059, 0), Along: geom.V(0, 1), Depth: 20, Reach: 100}}
 		}, "neck pocket floor", math.NaN()},
+		{"a bevel over a belly cut", func(s *body.Spec) {
+			// they fall by 0.38 and 0.4 from v = −80 on, and the outline reaches beyond v = −130
+			s.Contours = []body.Contour{
+				{Kind: body.ForearmBevel, At: geom.Pt(0, -80), Along: geom.V(-1, 0), Depth: 38, Reach: 100},
+				{Kind: body.BellyCut, At: geom.Pt(0, -80), Along: geom.V(-1, 0), Depth: 40, Reach: 100},
+			}
+		}, "between the contours", math.NaN()},
 		{"an edge rounded into the ledge", func(s *body.Spec) { s.Edges.BackRadius = 10 },
 			"control cavity ledge to edge rounding", math.NaN()},
 		{"an outline tighter than the bit", func(s *body.Spec) { s.Limits.RouterBit = 99 },

@@ -68,6 +68,7 @@ func (w *builder) shaped(field string, s Shaping) {
 			return
 		}
 	}
+	s.box = s.Ring.Bounds()
 	w.b.Shaped = append(w.b.Shaped, s)
 }
 

@@ -214,6 +214,25 @@ func BenchmarkReport(b *testing.B) {
 	}
 }
 
+// With a bevel, a belly cut and an arched top on 15 strips.
+func BenchmarkReportCarved(b *testing.B) {
+	s := bench()
+	s.Edges = body.Edges{FrontRadius: 3, BackRadius: 3}
+	s.Contours = []body.Contour{
+		{Kind: body.ForearmBevel, At: geom.Pt(60, -110), Along: geom.V(-1, 0.2)},
+		{Kind: body.BellyCut, At: geom.Pt(-60, -110), Along: geom.V(-1, 0), Hollow: true},
+		{Kind: body.ArchedTop, At: geom.Pt(-20, 0), RadiusAcross: 4000},
+	}
+	made, err := body.Build(s)
+	require.NoError(b, err)
+	set := body.Setting{Wood: strips(made, 15)}
+	for b.Loop() {
+		if _, err := made.NewReport(set); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkBuild(b *testing.B) {
 	s := bench()
 	for b.Loop() {

@@ -281,7 +281,7 @@ func (b *Body) contours(k *clipper) volume {
 	var rings []geom.Polygon
 	var shapes []Shaping
 	for _, s := range b.Shaped {
-		if ring := k.part(s.Ring, s.Ring.Bounds()); ring != nil {
+		if ring := k.part(s.Ring, s.box); ring != nil {
 			rings, shapes = append(rings, ring), append(shapes, s)
 		}
 	}
@@ -360,7 +360,7 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, cros
 	flat := true
 	var shapes []Shaping
 	for _, s := range b.Shaped {
-		if !s.Ring.Bounds().Meets(box) {
+		if !s.box.Meets(box) {
 			continue
 		}
 		if s.Kind != ArchedTop {
