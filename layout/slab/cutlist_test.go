@@ -120,9 +120,9 @@ func TestNestByHand(t *testing.T) {
 	n = Nest([]Blank{blank(1000, 140), blank(450, 55)}, boards, 3)
 	assert.Equal(t, 1, n.Used)
 	for why, b := range map[string]Blank{
-		"no board of this wood":                       {Wood: "limba", Count: 1, LengthMm: 5, WidthMm: 5, ThicknessMm: 5},
-		"no board of this wood is 60.0 mm thick":      {Wood: "teak", Count: 1, LengthMm: 5, WidthMm: 5, ThicknessMm: 60},
-		"no board of this wood has 2000 × 5 mm clear": {Wood: "teak", Count: 1, LengthMm: 2000, WidthMm: 5, ThicknessMm: 5},
+		"no board of this wood":                   {Wood: "limba", Count: 1, LengthMm: 5, WidthMm: 5, ThicknessMm: 5},
+		"no board of this wood is so thick":       {Wood: "teak", Count: 1, LengthMm: 5, WidthMm: 5, ThicknessMm: 60},
+		"no board of this wood has so much clear": {Wood: "teak", Count: 1, LengthMm: 2000, WidthMm: 5, ThicknessMm: 5},
 	} {
 		n := Nest([]Blank{b}, boards, 3)
 		require.Len(t, n.Unplaced, 1)

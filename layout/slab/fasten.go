@@ -375,7 +375,7 @@ func (c *fastenerCheck) earlier(f Fastener) []FastenerFault {
 			}
 		}
 		if worst < c.rules.ClearMm {
-			out = append(out, fault(f, at, c.rules.ClearMm-worst, "comes within %.1f mm of %s", worst, g.Name))
+			out = append(out, fault(f, at, c.rules.ClearMm-worst, "comes too near %s", g.Name))
 		}
 	}
 	return out

@@ -177,7 +177,7 @@ func TestCheckFastenersFindsFaults(t *testing.T) {
 	}
 	reserved := []geom.Polygon{geom.Bounds(geom.Pt(400, -20), geom.Pt(500, 20)).Polygon()}
 	for want, list := range map[string][]Fastener{
-		"within 1.0 mm of fastener 1":  {screw(200, -60, 30, 50), screw(210, -60, 30, 50)},
+		"too near fastener 1":          {screw(200, -60, 30, 50), screw(210, -60, 30, 50)},
 		"in the saw's path":            {screw(10, -60, 30, 50)},
 		"too near the reserved wood 1": {screw(450, -60, 30, 50)},
 		"breaks into hollow":           {screw(700, -60, 30, 50)},

@@ -43,13 +43,21 @@ func (r GlueRules) Check() error {
 
 // GluePlan is the order of gluing.
 type GluePlan struct {
-	Steps       []GlueStep `json:"steps"`
-	Days        int        `json:"days"` // steps of one day cure together, as far as the clamps go
-	GlueAreaMm2 float64    `json:"glue_area_mm2"`
-	GlueG       float64    `json:"glue_g"`
-	MostClamps  int        `json:"most_clamps"`
-	Moisture    []string   `json:"moisture_warnings"`
-	Notes       []string   `json:"notes"`
+	Steps       []GlueStep  `json:"steps"`
+	Days        int         `json:"days"` // steps of one day cure together, as far as the clamps go
+	GlueAreaMm2 float64     `json:"glue_area_mm2"`
+	GlueG       float64     `json:"glue_g"`
+	MostClamps  int         `json:"most_clamps"`
+	Moisture    []string    `json:"moisture_warnings"`
+	Splines     []EndSpline `json:"splines"` // let in across blunt ends, where wanted
+	Notes       []string    `json:"notes"`
+}
+
+// EndSpline is a strip of wood let into a groove across an end of the slab.
+type EndSpline struct {
+	End      string  `json:"end"` // "start", "end"
+	LengthMm float64 `json:"length_mm"`
+	WidthMm  float64 `json:"width_mm"`
 }
 
 // GlueStep is one glue-up.
@@ -201,7 +209,7 @@ func (s *Slab) GlueUp(rules GlueRules) GluePlan {
 		w0, w1 := s.endWidths()
 		for k, w := range [2]float64{w0, w1} {
 			if w > 0 {
-				plan.Notes = append(plan.Notes, fmt.Sprintf("Spline across the %s: %.0f × %.0f mm, grain across the strips only if it may move with them; glue its middle third.", [2]string{"start", "end"}[k], w, rules.SplineMm))
+				plan.Splines = append(plan.Splines, EndSpline{[2]string{"start", "end"}[k], w, rules.SplineMm})
 			}
 		}
 	}

@@ -67,6 +67,10 @@ type Unplaced struct {
 	Blank int    `json:"blank"`
 	Name  string `json:"name"`
 	Why   string `json:"why"`
+
+	LengthMm    float64 `json:"length_mm"`
+	WidthMm     float64 `json:"width_mm"`
+	ThicknessMm float64 `json:"thickness_mm"`
 }
 
 // CheckBoards says what is wrong with the boards, or nil.
@@ -345,14 +349,14 @@ func Nest(blanks []Blank, boards []Board, kerfMm float64) Nesting {
 		if !slices.ContainsFunc(all, func(b int) bool { return keys[b] == it.wood }) {
 			why = "no board of this wood"
 		} else if !slices.ContainsFunc(all, func(b int) bool { return fits(it, b) }) {
-			why = fmt.Sprintf("no board of this wood is %.1f mm thick", it.t)
+			why = "no board of this wood is so thick"
 		} else if !slices.ContainsFunc(all, func(b int) bool {
 			return fits(it, b) && slices.ContainsFunc(boards[b].sections(kerfMm), func(s section) bool { return it.l <= s.l+1e-9 && it.w <= s.w+1e-9 })
 		}) {
-			why = fmt.Sprintf("no board of this wood has %.0f × %.0f mm clear", it.l, it.w)
+			why = "no board of this wood has so much clear"
 		}
 		missing[it.blank]++
-		out.Unplaced = append(out.Unplaced, Unplaced{it.blank, blanks[it.blank].Name, why})
+		out.Unplaced = append(out.Unplaced, Unplaced{it.blank, blanks[it.blank].Name, why, it.l, it.w, it.t})
 	}
 
 	// Lower bounds, wood by wood, on the placed blanks.

@@ -44,7 +44,8 @@ type Take struct {
 // StackPlan says how thick each strip finishes so that the width adds up.
 type StackPlan struct {
 	OK           bool           `json:"ok"`
-	Why          string         `json:"why"` // empty when OK
+	Why          string         `json:"why"`                    // empty when OK
+	Spoilt       string         `json:"spoilt_strip,omitempty"` // the strip that cannot finish so, where it is one strip's fault
 	RoughWidthMm float64        `json:"rough_width_mm"`
 	WidthMm      float64        `json:"width_mm"`
 	WantedMm     float64        `json:"wanted_mm"`
@@ -225,6 +226,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	for i := range take {
 		if f := rough[i] - take[i]; plan.OK && (f < wish.LeastFinishedMm-roundingTolerance || f <= 0 || take[i] < -roundingTolerance) {
 			plan.OK = false
+			plan.Spoilt = s.StripName(i)
 			plan.Why = fmt.Sprintf("%s would finish at %.2f mm from %.2f mm rough", s.StripName(i), f, rough[i])
 		}
 	}
@@ -308,6 +310,7 @@ type Difference struct {
 	Right  int     `json:"right_strip"` // strips there, from 0
 	Left   int     `json:"left_strip"`
 	What   string  `json:"what"`
+	OffMm  float64 `json:"off_mm,omitempty"` // by which, where What is a distance
 }
 
 // Symmetry compares the two sides place by place, from the centreline out:
@@ -334,8 +337,9 @@ func (s *Slab) Symmetry() Symmetry {
 		i, j := strip(-m), strip(m)
 		say := func(format string, args ...any) {
 			sym.Symmetric = false
-			sym.Differences = append(sym.Differences, Difference{from, to, i, j, fmt.Sprintf(format, args...)})
+			sym.Differences = append(sym.Differences, Difference{FromMm: from, ToMm: to, Right: i, Left: j, What: fmt.Sprintf(format, args...)})
 		}
+		by := func(off float64) { sym.Differences[len(sym.Differences)-1].OffMm = off }
 		if i == j { // the strip on the centreline
 			for q, tr := range s.Strips[i].Transitions {
 				if tr.Kind == Diagonal && from < near {
@@ -343,7 +347,9 @@ func (s *Slab) Symmetry() Symmetry {
 				}
 			}
 			if math.Abs(bands[i]+bands[i+1]) > near && from < near {
-				say("the middle strip stands %.2f mm to the left", (bands[i]+bands[i+1])/2)
+				off := (bands[i] + bands[i+1]) / 2
+				say("the middle strip stands to the %s", either(off > 0, "left", "right"))
+				by(math.Abs(off))
 			}
 			continue
 		}
@@ -354,7 +360,7 @@ func (s *Slab) Symmetry() Symmetry {
 				continue
 			}
 		}
-		s.compareStrips(s.Strips[i], s.Strips[j], say)
+		s.compareStrips(s.Strips[i], s.Strips[j], say, by)
 	}
 	return sym
 }
@@ -369,7 +375,7 @@ func woodsOf(t Strip) string {
 }
 
 // compareStrips says how b is not the mirror image of a.
-func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
+func (s *Slab) compareStrips(a, b Strip, say func(string, ...any), by func(mm float64)) {
 	if len(a.Pieces) != len(b.Pieces) {
 		say("pieces on the right: %d, on the left: %d", len(a.Pieces), len(b.Pieces))
 		return
@@ -392,7 +398,8 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
 		case p.Kind != q.Kind:
 			say("transition %d: %s on the right, %s on the left", k+1, p.Kind, q.Kind)
 		case math.Abs(p.At-q.At) > 0.1:
-			say("transition %d: left is %+.1f mm along", k+1, q.At-p.At)
+			say("transition %d: the %s one stands farther along", k+1, either(q.At > p.At, "left", "right"))
+			by(math.Abs(q.At - p.At))
 		case p.Kind != Square && math.Abs(p.Angle-q.Angle) > 1e-3:
 			say("transition %d: angles differ", k+1)
 		case p.Kind == Diagonal && sign(p.Lean) == sign(q.Lean):
@@ -403,6 +410,13 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any)) {
 			say("transition %d: slips on the right: %d, on the left: %d", k+1, len(p.Slips), len(q.Slips))
 		}
 	}
+}
+
+func either(first bool, a, b string) string {
+	if first {
+		return a
+	}
+	return b
 }
 
 func sign(lean int) int {

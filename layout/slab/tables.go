@@ -15,18 +15,24 @@ type Table struct {
 	Notes []string
 }
 
-// Show says how lengths (given in mm) and masses (in g) are written, so that
-// the tables speak the project's unit.
+// Show says how quantities are written, so that the tables speak the
+// project's unit.
 type Show struct {
-	Length func(mm float64) string
-	Mass   func(g float64) string
+	Length  func(mm float64) string
+	Change  func(mm float64) string // of a size: two figures and the unit
+	Area    func(mm2 float64) string
+	Surface func(mm2 float64) string // a large area
+	Mass    func(g float64) string
 }
 
 // ShowMetric writes millimetres to a tenth and kilograms to the gram.
 func ShowMetric() Show {
 	return Show{
-		Length: func(mm float64) string { return fmt.Sprintf("%.1f mm", mm) },
-		Mass:   func(g float64) string { return fmt.Sprintf("%.3f kg", g/1000) },
+		Length:  func(mm float64) string { return fmt.Sprintf("%.1f mm", mm) },
+		Change:  func(mm float64) string { return TwoFigures(mm) + " mm" },
+		Area:    func(mm2 float64) string { return fmt.Sprintf("%.0f cm²", mm2/100) },
+		Surface: func(mm2 float64) string { return fmt.Sprintf("%.2f m²", mm2/1e6) },
+		Mass:    func(g float64) string { return fmt.Sprintf("%.3f kg", g/1000) },
 	}
 }
 
@@ -67,18 +73,22 @@ func (r Report) Tables(show Show) []Table {
 	}
 	percent := func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
-	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", "kg/m³", "moisture"}}
+	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", "kg/m³", "rings", "moisture"}}
 	for _, s := range r.Strips {
 		for _, p := range s.Parts {
 			rough := ""
 			if p.RoughMm > 0 {
 				rough = l(p.RoughMm)
 			}
-			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), p.Name, p.Common, l(s.ThicknessMm), l(p.FromMm), l(p.ToMm), rough, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.1f %%", p.MoisturePct)})
+			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), p.Name, p.Common, l(s.ThicknessMm), l(p.FromMm), l(p.ToMm), rough, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f°", p.RingDeg), fmt.Sprintf("%.1f %%", p.MoisturePct)})
 		}
 	}
 	for _, d := range r.Symmetry.Differences {
-		t.Notes = append(t.Notes, fmt.Sprintf("%s to %s off the centreline: %s", l(d.FromMm), l(d.ToMm), d.What))
+		what := d.What
+		if d.OffMm != 0 {
+			what += " by " + l(d.OffMm)
+		}
+		t.Notes = append(t.Notes, fmt.Sprintf("%s to %s off the centreline: %s", l(d.FromMm), l(d.ToMm), what))
 	}
 	if r.Symmetry.Symmetric {
 		t.Notes = append(t.Notes, "The stack is its own mirror image.")
@@ -98,7 +108,17 @@ func (r Report) Tables(show Show) []Table {
 		case p.LeastMm > p.WantedMm:
 			t.Notes = append(t.Notes, fmt.Sprintf("Cannot be done: the stack still is %s when all that may come off has, %s more than wanted.", l(p.LeastMm), l(p.LeastMm-p.WantedMm)))
 		default:
-			t.Notes = append(t.Notes, "Cannot be done: "+p.Why+".")
+			for _, s := range p.Strips {
+				if s.Name == p.Spoilt {
+					t.Notes = append(t.Notes, fmt.Sprintf("Cannot be done: %s would finish at %s from %s rough.", s.Name, l(s.FinishedMm), l(s.RoughMm)))
+				}
+			}
+		}
+		for _, s := range p.Strips {
+			if p.OK && math.Abs(s.FinishedMm-r.Strips[s.Strip].ThicknessMm) > 0.01 {
+				t.Notes = append(t.Notes, "Some strips finish at other than the project's thickness, with which all else here is worked out: write what you decide on into the project.")
+				break
+			}
 		}
 		add(t)
 	}
@@ -125,6 +145,13 @@ func (r Report) Tables(show Show) []Table {
 		t.Rows = append(t.Rows, []string{w.Common, fmt.Sprintf("%.2f", w.BoardFeet), fmt.Sprintf("%.4f", w.VolumeM3), fmt.Sprintf("%.2f", w.BuyBoardFeet), price, cost})
 	}
 	t.Notes = append(t.Notes, fmt.Sprintf("Together %.2f board feet, %.4f m³. Stock under one inch counts as one inch.", r.CutList.BoardFeet, r.CutList.VolumeM3))
+	if r.CutList.Cost > 0 {
+		cost := fmt.Sprintf("Together it costs %.2f", r.CutList.Cost)
+		if len(r.CutList.Unpriced) > 0 {
+			cost += ", without " + strings.Join(r.CutList.Unpriced, ", ")
+		}
+		t.Notes = append(t.Notes, cost+".")
+	}
 	add(t)
 	if n := r.Nesting; n != nil {
 		t = Table{Title: fmt.Sprintf("Boards: %d used, at least %d needed", n.Used, n.LeastBoards), Head: []string{"board", "rip at", "rip width", "blank", "from", "length"}}
@@ -141,7 +168,7 @@ func (r Report) Tables(show Show) []Table {
 			}
 		}
 		for _, u := range n.Unplaced {
-			t.Notes = append(t.Notes, u.Name+": "+u.Why+".")
+			t.Notes = append(t.Notes, fmt.Sprintf("%s, %s × %s × %s: %s.", u.Name, l(u.LengthMm), l(u.WidthMm), l(u.ThicknessMm), u.Why))
 		}
 		add(t)
 	}
@@ -206,37 +233,46 @@ func (r Report) Tables(show Show) []Table {
 		t.Rows = append(t.Rows, []string{"vent from below", v.Chamber, l(v.DiameterMm), l(v.AtMm[0]), l(v.AtMm[1]), ""})
 	}
 	add(t)
-	t = Table{Title: "Glue lines between strips", Head: []string{"joint", "face, cm²", "glued, cm²", "share", "enough"}}
+	t = Table{Title: "Glue lines between strips", Head: []string{"joint", "face", "glued", "share", "enough"}}
 	for _, g := range h.Glue {
-		t.Rows = append(t.Rows, []string{g.Name, fmt.Sprintf("%.0f", g.FullMm2/100), fmt.Sprintf("%.0f", g.GluedMm2/100), percent(g.Share), yes(g.OK)})
+		t.Rows = append(t.Rows, []string{g.Name, show.Area(g.FullMm2), show.Area(g.GluedMm2), percent(g.Share), yes(g.OK)})
 	}
 	add(t)
 
 	g := r.GlueUp
-	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %.0f g of glue", g.Days, g.GlueG), Head: []string{"day", "step", "joints", "area, cm²", "pressure, about", "softest", "clamps", "spreading"}}
+	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, m(g.GlueG)), Head: []string{"day", "step", "joints", "area", "pressure, about", "softest", "clamps", "spreading"}}
 	for _, s := range g.Steps {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), fmt.Sprintf("%.0f", s.AreaMm2/100), fmt.Sprintf("%.1f MPa", s.Pressure), s.Softest, fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes)})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), fmt.Sprintf("%.1f MPa", s.Pressure), s.Softest, fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes)})
 		for _, w := range s.Warnings {
 			t.Notes = append(t.Notes, s.What+": "+w+".")
 		}
 	}
 	t.Notes = append(append(t.Notes, g.Moisture...), g.Notes...)
+	for _, sp := range g.Splines {
+		t.Notes = append(t.Notes, fmt.Sprintf("Spline across the %s: %s long, %s wide, grain across the strips only if it may move with them; glue its middle third.", sp.End, l(sp.LengthMm), l(sp.WidthMm)))
+	}
 	add(t)
 
-	t = Table{Title: "Edges: first chamfer, then round", Head: []string{"face", "radius", "mark on the side", "mark on the face", "wood left to the nearest chamber"}}
+	t = Table{Title: "Edges: plane the flats, then sand round", Head: []string{"face", "radius", "pass", "sole at", "from: in, down", "to: in, down", "wood left to the nearest chamber"}}
 	for _, e := range r.Edges {
-		flat := e.Rounds[0].Flats[0]
-		left := ""
-		if e.Chamber != "" {
-			left = l(e.LeastWoodMm) + " (" + e.Chamber + ")"
+		for k, round := range e.Rounds {
+			for _, f := range round.Flats {
+				row := []string{e.Face, l(e.RadiusMm), fmt.Sprint(k + 1), fmt.Sprintf("%.1f°", f.AngleDeg), l(f.FromInMm) + ", " + l(f.FromDownMm), l(f.ToInMm) + ", " + l(f.ToDownMm), ""}
+				if k == 0 && e.Chamber != "" {
+					row[6] = l(e.LeastWoodMm) + " (" + e.Chamber + ")"
+				}
+				t.Rows = append(t.Rows, row)
+			}
 		}
-		t.Rows = append(t.Rows, []string{e.Face, l(e.RadiusMm), l(flat.FromDownMm), l(flat.ToInMm), left})
+	}
+	if len(t.Rows) > 0 {
+		t.Notes = []string{"In: from the side. Down: from the face. Before planing, gauge the first pass's two lines, one on the side and one on the face, all round."}
 	}
 	add(t)
 
 	f := r.Finish
-	add(Table{Title: "Finish", Head: []string{"coated, m²", "mix for a coat", "batches", "mix in all", "adds"},
-		Rows:  [][]string{{fmt.Sprintf("%.3f", f.CoatedMm2/1e6), fmt.Sprintf("%.0f g", f.CoatG), fmt.Sprint(f.Batches), fmt.Sprintf("%.0f g", f.MixG), m(f.DryG)}},
+	add(Table{Title: "Finish", Head: []string{"coated", "mix for a coat", "batches", "mix in all", "adds"},
+		Rows:  [][]string{{show.Surface(f.CoatedMm2), m(f.CoatG), fmt.Sprint(f.Batches), m(f.MixG), m(f.DryG)}},
 		Notes: f.Notes})
 	if c := r.Fittings; len(c.Carriers) > 0 || c.MassG > 0 {
 		t = Table{Title: "Fittings", Head: []string{"weigh", "slab and fittings", "carried by", "each must hold"}, Notes: c.Notes}
@@ -249,7 +285,11 @@ func (r Report) Tables(show Show) []Table {
 	}
 
 	w := r.Weight
-	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers", m(w.BeforeG), m(w.AfterG)), Head: []string{"piece", "wood", "kg/m³", "cm³", "solid", "with chambers"}}
+	moist := fmt.Sprintf("all wood at %.1f %% moisture", w.MoisturePct)
+	if w.OwnMoisture {
+		moist = "each piece at its own moisture"
+	}
+	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers, %s", m(w.BeforeG), m(w.AfterG), moist), Head: []string{"piece", "wood", "kg/m³", "cm³", "solid", "with chambers"}}
 	for _, p := range w.Pieces {
 		t.Rows = append(t.Rows, []string{p.Name, p.Wood, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f", p.VolumeAfterMm3/1000), m(p.BeforeG), m(p.AfterG)})
 	}
@@ -259,11 +299,17 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	v := r.Motion
-	t = Table{Title: fmt.Sprintf("Movement at %.0f °C and %.0f %%: the wood comes to %.1f %% moisture", v.TemperatureC, v.HumidityPct, v.MoisturePct), Head: []string{"glue line", "step on each face", "at", "telegraphs"}}
-	for _, s := range v.Steps {
-		t.Rows = append(t.Rows, []string{s.Name, TwoFigures(s.Mm) + " mm", l(s.AtMm), map[bool]string{true: "yes", false: "no"}[s.Telegraphs]})
+	t = Table{Title: fmt.Sprintf("Movement of the pieces at %.0f °C and %.0f %%: the wood comes to %.1f %% moisture", v.TemperatureC, v.HumidityPct, v.MoisturePct), Head: []string{"piece", "rings", "moisture now", "across the slab", "through its thickness"}}
+	for _, p := range v.Pieces {
+		t.Rows = append(t.Rows, []string{p.Name, fmt.Sprintf("%.0f°", p.RingDegrees), fmt.Sprintf("%.1f %%", p.FromPct), show.Change(p.AcrossMm), show.Change(p.ThroughMm)})
 	}
-	t.Notes = []string{fmt.Sprintf("The width changes by %s mm, the thickness by up to %s mm.", TwoFigures(v.WidthMm), TwoFigures(v.ThickestMm))}
+	t.Notes = []string{"Rings: between the growth rings and the slab's plane; 90° is a flat-sawn board on edge, which moves across the slab by its radial and through it by its tangential coefficient."}
+	add(t)
+	t = Table{Title: "Steps that open at the glue lines", Head: []string{"glue line", "step on each face", "at", "telegraphs"}}
+	for _, s := range v.Steps {
+		t.Rows = append(t.Rows, []string{s.Name, show.Change(s.Mm), l(s.AtMm), map[bool]string{true: "yes", false: "no"}[s.Telegraphs]})
+	}
+	t.Notes = []string{fmt.Sprintf("The width changes by %s, the thickness by up to %s.", show.Change(v.WidthMm), show.Change(v.ThickestMm))}
 	if !v.InRange {
 		t.Notes = append(t.Notes, "Some moisture lies outside the 6 to 14 % that the coefficients are given for: a rough guess.")
 	}
@@ -271,7 +317,7 @@ func (r Report) Tables(show Show) []Table {
 
 	b := r.Strength.Bending
 	t = Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
-	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", fmt.Sprintf("%.0f N", b.LoadN), TwoFigures(b.SagMm) + " mm", percent(b.UsedOfMOR)})
+	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", fmt.Sprintf("%.0f N", b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
 	weakest := -1
 	for i, s := range r.Strength.Skins {
 		if weakest < 0 || s.LoadToBreak > r.Strength.Skins[weakest].LoadToBreak {
@@ -280,7 +326,7 @@ func (r Report) Tables(show Show) []Table {
 	}
 	if weakest >= 0 {
 		s := r.Strength.Skins[weakest]
-		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, fmt.Sprintf("%.0f N", s.LoadN), TwoFigures(s.SagMm) + " mm", percent(s.LoadToBreak)})
+		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, fmt.Sprintf("%.0f N", s.LoadN), show.Change(s.SagMm), percent(s.LoadToBreak)})
 	}
 	t.Notes = r.Strength.Notes
 	add(t)

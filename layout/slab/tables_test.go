@@ -40,7 +40,7 @@ func TestTables(t *testing.T) {
 			assert.Len(t, row, len(table.Head), table.Title)
 		}
 	}
-	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Strength", "Cautions"} {
+	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Steps", "Strength", "Cautions"} {
 		assert.True(t, strings.Contains(titles, part), "%s in\n%s", part, titles)
 	}
 }
