@@ -58,8 +58,9 @@ type Imported struct {
 	// the package's frame: the neck end at u = 0 on the centreline, which runs
 	// through the middle of a straight neck end, or of the whole width.
 	Path geom.Path
-	// Hand is inferred from the horns: the one that reaches farther is the bass
-	// one. HandSeen is false when they reach equally far, within 3 mm.
+	// Hand is inferred from cutaways and horns: one cutaway alone is on the
+	// treble side, and the horn that reaches farther is the bass one. HandSeen
+	// is false when both sides are alike, within 3 mm.
 	Hand     Hand
 	HandSeen bool
 	// Notes say what was chosen, assumed, closed and inferred.
@@ -346,29 +347,63 @@ func scaled(p geom.Path, k float64) geom.Path {
 	return out
 }
 
-// inferHand compares how far the sides reach toward the neck.
+// inferHand looks for cutaways: of two, the shorter horn is the treble one; one
+// alone is on the treble side, where the hand goes; without any it compares how
+// far both sides reach toward the neck.
 func (m *Imported) inferHand(path geom.Path, o Options) {
 	b := path.Bounds()
-	v := b.Centre().Y
-	treble, bass := math.Inf(1), math.Inf(1)
-	for _, c := range path.Curves {
-		for s := range 8 {
-			p := c.At(float64(s) / 8)
-			// the middle tenth is the neck end itself
-			if p.Y > v+b.Height()/20 {
-				treble = math.Min(treble, p.X)
-			} else if p.Y < v-b.Height()/20 {
-				bass = math.Min(bass, p.X)
-			}
+	ring := geom.Polygon(path.Flatten(b.Width() / 2000))
+	// Begin at the neck end, in the middle of the width.
+	v, start, at := b.Centre().Y, -1, math.Inf(1)
+	for i, p := range ring {
+		if q := ring[(i+1)%len(ring)]; (p.Y > v) != (q.Y > v) && p.X < at {
+			start, at = i, p.X
 		}
 	}
+	if start < 0 {
+		return
+	}
+	// horn follows one side from there as far as the tail: how far forward its
+	// horn reaches, and how deep the cutaway before it is.
+	horn := func(first, step int) (tip, cut float64) {
+		n := len(ring)
+		tip, bay := math.Inf(1), math.Inf(-1)
+		for k := range n {
+			p := ring[((first+step*k)%n+n)%n]
+			away := (v - p.Y) * float64(step) // a counter-clockwise ring goes from the neck end to −v
+			if away < 0 {
+				break
+			}
+			if away > b.Height()/20 { // the middle tenth is the neck end itself
+				tip = math.Min(tip, p.X)
+			}
+			if p.X < b.Centre().X {
+				cut = math.Max(cut, bay-p.X)
+			}
+			bay = math.Max(bay, p.X)
+		}
+		return tip, cut
+	}
+	bass, bassCut := horn(start+1, 1)
+	treble, trebleCut := horn(start, -1)
+	deep := b.Width() / 20
+	const (
+		right = "taken for right-handed: the "
+		left  = "taken for left-handed: the "
+	)
 	switch d := treble - bass; {
+	case trebleCut > deep && bassCut <= deep:
+		m.Hand, m.HandSeen = RightHanded, true
+		m.note(right + "one cutaway is on the treble side")
+	case bassCut > deep && trebleCut <= deep:
+		m.Hand, m.HandSeen = LeftHanded, true
+		m.note(left + "one cutaway is on the other side, which makes that the treble side")
 	case d > 3:
 		m.Hand, m.HandSeen = RightHanded, true
-		m.note("taken for right-handed: the horn that reaches %s farther, the bass one, is on the bass side", o.words(d))
+		m.note(right+"horn that reaches %s farther, the bass one, is on the bass side", o.words(d))
 	case d < -3:
 		m.Hand, m.HandSeen = LeftHanded, true
-		m.note("taken for left-handed: the horn that reaches %s farther, the bass one, is on the other side", o.words(-d))
+		m.note(left+"horn that reaches %s farther, the bass one, is on the other side", o.words(-d))
 	default:
 		m.Hand = RightHanded
 		m.note("both sides reach equally far: it cannot be seen for which hand it is; taken for right-handed")

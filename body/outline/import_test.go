@@ -577,3 +577,22 @@ func FuzzImportDXF(f *testing.F) {
 		checkImported(t, m, err)
 	})
 }
+
+// Which hand each family is for is seen when it is drawn, but for those that
+// are the same on both sides.
+func TestTheHandIsSeen(t *testing.T) {
+	eachFamily(t, func(t *testing.T, name string) {
+		for _, hand := range []Hand{RightHanded, LeftHanded} {
+			p, err := New(name, nil, hand)
+			require.NoError(t, err)
+			f, err := FamilyNamed(name)
+			require.NoError(t, err)
+			m, err := ImportSVG(strings.NewReader(writeSVG(p)), Options{Neck: NeckLeft})
+			require.NoError(t, err)
+			assert.Equal(t, !f.Symmetric(), m.HandSeen, strings.Join(m.Notes, "\n"))
+			if m.HandSeen {
+				assert.Equal(t, hand, m.Hand)
+			}
+		}
+	})
+}

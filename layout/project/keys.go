@@ -332,7 +332,7 @@ func bodyKeys() []Key {
 		{Path: "body.outline_deviation", Kind: Length, Max: 20, Open: true, Absent: "0.5 mm", Doc: "How far from the points of a trace the outline may run."},
 		{Path: "body.outline_neck", Kind: Choice, Choices: []string{"left", "right", "up", "down"}, Doc: "Where the neck end is in the drawing.", Absent: "along the longer side, at the end with less wood"},
 		{Path: "body.outline_mirror", Kind: Flag, Default: "false", Doc: "The drawing is seen from the back."},
-		{Path: "body.outline_hand", Kind: Choice, Choices: []string{"right", "left"}, Doc: "The hand the drawing is made for.", Absent: "the horn that reaches farther is taken for the bass one; without horns right"},
+		{Path: "body.outline_hand", Kind: Choice, Choices: []string{"right", "left"}, Doc: "The hand the drawing is made for.", Absent: "one cutaway is taken for the treble side's, the longer horn for the bass one; without either right"},
 		{Path: "body.hand", Kind: Choice, Choices: []string{"right", "left"}, Default: `"right"`, Doc: "Who plays it. Left mirrors everything as the last step."},
 		{Path: "body.thickness", Kind: Length, Min: 10, Max: 150, Default: `"44.5 mm"`, Doc: "Finished thickness."},
 		{Path: "body.sizes", Kind: Table, Doc: "Sizes of the outline; each family has its own, all with defaults."},
