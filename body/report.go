@@ -31,6 +31,7 @@ type Report struct {
 	BodyMass float64    `json:"body_mass_kg"` // the bare body, wood only
 	Finish   float64    `json:"finish_kg"`
 	Hardware float64    `json:"hardware_kg"`          // with the neck
+	Parts    []PartMass `json:"masses"`               // what makes up Hardware
 	CG       [3]float64 `json:"centre_of_gravity_mm"` // u, v, w of the strung instrument
 	BodyCG   [3]float64 `json:"body_centre_of_gravity_mm"`
 
@@ -64,6 +65,13 @@ type RegionMass struct {
 	Name        string  `json:"name"`
 	Grams       float64 `json:"mass_g"`
 	MoisturePct float64 `json:"moisture_percent"`
+}
+
+// PartMass is a part that is not of the body's wood.
+type PartMass struct {
+	Name  string     `json:"name"`
+	Grams float64    `json:"mass_g"`
+	At    [3]float64 `json:"at_mm"`
 }
 
 // ReportWhatIf is a WhatIf in degrees.
@@ -125,6 +133,7 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 	for _, m := range b.Masses {
 		all = all.Add(m.heft())
 		r.Hardware += m.Grams / 1000
+		r.Parts = append(r.Parts, PartMass{m.Name, m.Grams, triple(m.At)})
 	}
 	r.Mass, r.CG = all.Grams/1000, triple(all.Centre())
 
@@ -213,6 +222,11 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 	row("bare body", "%s at %s, %s more for each point", m(r.BodyMass), moisture, m(r.PerPoint))
 	row("finish", "%s", m(r.Finish))
 	row("neck and hardware", "%s", m(r.Hardware))
+	for _, p := range r.Parts {
+		if p.Grams >= 20 {
+			row("  "+p.Name, "%s at u %s, v %s, w %s", m(p.Grams/1000), n(p.At[0]), n(p.At[1]), n(p.At[2]))
+		}
+	}
 	row("strung instrument", "%s", m(r.Mass))
 	row("centre of gravity", "u %s, v %s, w %s", n(r.CG[0]), n(r.CG[1]), l(r.CG[2]))
 	row("balance", "%s", r.Balance)

@@ -74,6 +74,10 @@ func TestReportAddsUp(t *testing.T) {
 	}
 	assert.InDelta(t, grams/1000, r.Mass, 1e-9)
 	assert.InDelta(t, hardware/1000, r.Hardware, 1e-9)
+	for _, p := range r.Parts {
+		hardware -= p.Grams
+	}
+	assert.InDelta(t, 0, hardware, 1e-9, "the parts told are all there are")
 	assert.InDelta(t, u/grams, r.CG[0], 1e-9)
 	// At 9 % moisture 109 parts hold 100 dry ones.
 	assert.InDelta(t, r.BodyMass/109, r.PerPoint, 1e-12)
