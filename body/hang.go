@@ -29,6 +29,10 @@ func (s Strap) filled() Strap {
 type Hanging struct {
 	// Angle is where it comes to rest without friction when let go level.
 	Angle float64
+	// EqualPull is the angle nearest to level at which both parts of the strap
+	// pull alike: Angle itself, or a place on which it stands like a pencil on its
+	// tip and that the slightest push sends it off.
+	EqualPull float64
 	// Low and High bound the angles round Angle at which it may also stay when
 	// the strap's Friction holds it.
 	Low, High, Friction float64
@@ -138,6 +142,16 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		return math.Atan2(neck.Dot(up), neck.Dot(ahead))
 	}
 	out := Hanging{Angle: angle(bt), Over: at(bt), Friction: strap.Friction, Rests: true}
+	out.EqualPull = out.Angle
+	// Uphill from level, to where |PC| is least.
+	for up := level; up > 0 && up < math.Pi; up -= dir {
+		if slope(up)*dir <= 0 {
+			if e := angle(bisect(slope, up, up+dir)); math.Abs(e) < math.Abs(out.EqualPull) {
+				out.EqualPull = e
+			}
+			break
+		}
+	}
 	// imbalance is ln(T_tail/T_horn) less what friction can hold, on one side.
 	imbalance := func(t float64) (ln, can float64) {
 		p := at(t)
@@ -226,8 +240,12 @@ func (h Hanging) Words() string {
 	if h.LevelFriction < 1 {
 		need = fmt.Sprintf("a strap whose friction on the shoulder is at least %.2f holds it level (0.2 to 0.5 is usual, from memory)", h.LevelFriction)
 	}
-	return fmt.Sprintf("%s: %s; at %.2f it may stay anywhere from %+.0f° to %+.0f°; on a strap that runs freely the neck %s %.0f° %s level",
-		verdict, need, h.Friction, deg(h.Low), deg(h.High), free, math.Abs(a), where)
+	tip := ""
+	if e := deg(h.EqualPull); math.Abs(e-a) > 0.5 {
+		tip = fmt.Sprintf("; at %+.1f° both its parts pull alike, but there the instrument stands like a pencil on its tip", e)
+	}
+	return fmt.Sprintf("%s: %s; at %.2f it may stay anywhere from %+.0f° to %+.0f°; on a strap that runs freely the neck %s %.0f° %s level%s",
+		verdict, need, h.Friction, deg(h.Low), deg(h.High), free, math.Abs(a), where, tip)
 }
 
 // WhatIf is a change and how the instrument then hangs.

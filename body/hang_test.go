@@ -103,6 +103,8 @@ func TestHangingFrameStaysLevelOnlyWhenItsWeightLiesDeep(t *testing.T) {
 		high, err := hang(geom.Pt(250, 0), geom.Pt(-250, 0), c(126), bass, Strap{}.filled())
 		require.NoError(t, err)
 		assert.Greater(t, math.Abs(high.Angle), 0.02)
+		assert.InDelta(t, 0, high.EqualPull, 1e-6) // it stands level, on its tip
+		assert.InDelta(t, 0, deep.EqualPull, 1e-6)
 	}
 }
 
@@ -151,6 +153,46 @@ func TestFrictionHoldsUpToTheCapstanRatio(t *testing.T) {
 	}
 }
 
+// Both parts pull alike where EqualPull says: tilted by that angle, a plumb line
+// up from the centre of gravity meets the strap's ellipse where it halves the
+// angle between the parts. Found by trying every angle.
+func TestEqualPullIsWhereThePlumbLineHalvesTheStrap(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		tail, horn := geom.Pt(f("tail u", 120, 220), f("tail v", -30, 30)), geom.Pt(f("horn u", -330, -230), f("horn v", -160, -60))
+		c := geom.Pt(f("c u", -200, 50), f("c v", -10, 200))
+		got, err := hang(tail, horn, c, geom.V(0, -1), Strap{Friction: -1}.filled())
+		require.NoError(t, err)
+		if !got.Rests {
+			t.Skip("it turns over")
+		}
+		// Neck up by a, the way up in the body's plan is the bass side turned.
+		lean := func(a float64) float64 {
+			up := geom.V(-math.Sin(a), -math.Cos(a))
+			lo, hi := 0.0, 3000.0
+			for range 60 {
+				if p := c.Add(up.Mul((lo + hi) / 2)); p.Distance(tail)+p.Distance(horn) < 1100 {
+					lo = (lo + hi) / 2
+				} else {
+					hi = (lo + hi) / 2
+				}
+			}
+			p := c.Add(up.Mul(lo))
+			return tail.Sub(p).Unit().Add(horn.Sub(p).Unit()).Cross(up)
+		}
+		nearest := math.Inf(1)
+		const step = 1e-3
+		for a := -math.Pi / 2; a < math.Pi/2; a += step {
+			if lean(a)*lean(a+step) <= 0 && math.Abs(a) < math.Abs(nearest) {
+				nearest = a
+			}
+		}
+		if math.Abs(got.EqualPull) < math.Pi/2-2*step {
+			assert.InDelta(t, math.Abs(nearest), math.Abs(got.EqualPull), 2*step)
+		}
+	})
+}
+
 func TestShortStrapIsRefused(t *testing.T) {
 	b := Body{Buttons: []Button{{At: geom.Point3{X: 250}}, {At: geom.Point3{X: -250}}}}
 	_, err := b.Hang(geom.Point3{Y: 60}, Strap{Length: 480})
@@ -164,11 +206,11 @@ func TestWordsOfHanging(t *testing.T) {
 		h    Hanging
 		want string
 	}{
-		{Hanging{Angle: 12 * rad, Low: -2 * rad, High: 30 * rad, Friction: 0.3, LevelFriction: 0.06, Rests: true},
+		{Hanging{Angle: 12 * rad, EqualPull: 12 * rad, Low: -2 * rad, High: 30 * rad, Friction: 0.3, LevelFriction: 0.06, Rests: true},
 			"well balanced: a strap whose friction on the shoulder is at least 0.06 holds it level (0.2 to 0.5 is usual, from memory); at 0.30 it may stay anywhere from -2° to +30°; on a strap that runs freely the neck would rise to 12° above level"},
-		{Hanging{Angle: -20 * rad, Low: -50 * rad, High: -5 * rad, Friction: 0.3, LevelFriction: 0.42, Rests: true},
-			"neck dive: a strap whose friction on the shoulder is at least 0.42 holds it level (0.2 to 0.5 is usual, from memory); at 0.30 it may stay anywhere from -50° to -5°; on a strap that runs freely the neck would sink to 20° below level"},
-		{Hanging{Angle: -20 * rad, Low: -20 * rad, High: -20 * rad, LevelFriction: math.Inf(1), Rests: true},
+		{Hanging{Angle: -20 * rad, EqualPull: 4 * rad, Low: -50 * rad, High: -5 * rad, Friction: 0.3, LevelFriction: 0.42, Rests: true},
+			"neck dive: a strap whose friction on the shoulder is at least 0.42 holds it level (0.2 to 0.5 is usual, from memory); at 0.30 it may stay anywhere from -50° to -5°; on a strap that runs freely the neck would sink to 20° below level; at +4.0° both its parts pull alike, but there the instrument stands like a pencil on its tip"},
+		{Hanging{Angle: -20 * rad, EqualPull: -20 * rad, Low: -20 * rad, High: -20 * rad, LevelFriction: math.Inf(1), Rests: true},
 			"neck dive: no usual strap holds it level; at 0.00 it may stay anywhere from -20° to -20°; on a strap that runs freely the neck would sink to 20° below level"},
 		{Hanging{}, "it finds no rest on the strap with the bass side up: it turns over"},
 	} {

@@ -44,6 +44,7 @@ type Report struct {
 	// HangAngle is degrees of the neck over level; null when it turns over or
 	// cannot hang, and then Balance says why.
 	HangAngle     *float64       `json:"hang_angle_deg"`
+	EqualPull     *float64       `json:"equal_pull_deg"` // nearest to level where both parts of the strap pull alike, though it may not stay there
 	HangRange     *[2]float64    `json:"hang_range_deg"` // what friction may hold
 	Friction      float64        `json:"friction"`       // at which the range holds
 	LevelFriction *float64       `json:"level_friction"` // the least coefficient that holds it level; null when none does
@@ -78,7 +79,6 @@ type PartMass struct {
 type ReportWhatIf struct {
 	Change        string   `json:"change"`
 	Angle         float64  `json:"hang_angle_deg"`
-	Friction      float64  `json:"friction"` // at which the range holds
 	LevelFriction *float64 `json:"level_friction"`
 }
 
@@ -144,7 +144,8 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.Balance = hang.Words()
 		if hang.Rests {
 			a := hang.Angle * 180 / math.Pi
-			r.HangAngle, r.Friction = &a, hang.Friction
+			equal := hang.EqualPull * 180 / math.Pi
+			r.HangAngle, r.EqualPull, r.Friction = &a, &equal, hang.Friction
 			if !math.IsInf(hang.LevelFriction, 1) {
 				r.LevelFriction = &hang.LevelFriction
 			}
