@@ -100,6 +100,9 @@ func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	o := slab.DefaultReportOptions()
 	shop := j.Shop
 	o.Cut, o.Boards, o.KerfMm, o.Glue, o.Finish, o.Stack = shop.Cut, shop.Boards, shop.Kerf, shop.Glue, shop.Finish, shop.Stack
+	if j.unit == measure.Inches {
+		o.Cut.RipStepMm = 25.4 / 16 // as a rip fence's scale is read
+	}
 	o.TemperatureC, o.HumidityPct = shop.TemperatureC, shop.HumidityPct
 	o.SkinLoadN, o.SlabLoadN, o.HangerFactor = shop.SkinLoadN, shop.SlabLoadN, shop.HangerFactor
 	if j.Chambers != nil {
@@ -146,5 +149,5 @@ func (j *job) tellSlab(w io.Writer, r slab.Report) {
 			wrap(w, "  ", note)
 		}
 	}
-	fmt.Fprintf(w, "\nLengths without a unit are %s.\n", map[measure.Unit]string{measure.Millimetres: "mm", measure.Inches: "in"}[j.unit])
+	fmt.Fprintf(w, "\nLengths without a unit are %s.\n", map[measure.Unit]string{measure.Millimetres: "mm", measure.Inches: "inches"}[j.unit])
 }

@@ -18,6 +18,7 @@ type CutRules struct {
 	ThicknessMm float64            // planing and sanding, both faces together, where no rough thickness was measured
 	WasteFactor float64            // bought over cut: 0.15 buys 15 % more
 	Prices      map[string]float64 // by wood key, per board foot, in the maker's money
+	RipStepMm   float64            // rips are set to the next such step up; 0 = 1
 }
 
 // DefaultCutRules are our own: common practice, no source.
@@ -30,7 +31,7 @@ func (r CutRules) Check() error {
 	for _, f := range []struct {
 		name  string
 		value float64
-	}{{"end allowance", r.EndMm}, {"height allowance", r.HeightMm}, {"thickness allowance", r.ThicknessMm}, {"waste factor", r.WasteFactor}} {
+	}{{"end allowance", r.EndMm}, {"height allowance", r.HeightMm}, {"thickness allowance", r.ThicknessMm}, {"waste factor", r.WasteFactor}, {"rip step", r.RipStepMm}} {
 		if !(f.value >= 0 && f.value <= 1000) {
 			return fmt.Errorf("cut list: %s %g: give at least 0", f.name, f.value)
 		}
@@ -82,7 +83,7 @@ type CutList struct {
 }
 
 // RipLine is one width to rip from stock of one thickness: all blanks of a wood
-// that need it, the next whole millimetre up.
+// that need it, the next step up (CutRules.RipStepMm).
 type RipLine struct {
 	Wood        string  `json:"wood"`
 	ThicknessMm float64 `json:"thickness_mm"`
@@ -190,9 +191,14 @@ func (s *Slab) slipSize(strip, k int) (length, width float64, count int) {
 
 func (l *CutList) total(rules CutRules) {
 	const hair = 0.05 // mm; no saw is set finer
+	step := rules.RipStepMm
+	if step == 0 {
+		step = 1
+	}
+	set := func(mm float64) float64 { return math.Ceil((mm-hair)/step) * step }
 	rips := map[RipLine]int{}
 	for _, b := range l.Blanks {
-		key := RipLine{Wood: b.Wood, ThicknessMm: math.Ceil(b.ThicknessMm - hair), WidthMm: math.Ceil(b.WidthMm - hair)}
+		key := RipLine{Wood: b.Wood, ThicknessMm: set(b.ThicknessMm), WidthMm: set(b.WidthMm)}
 		k, ok := rips[key]
 		if !ok {
 			k = len(l.Rips)

@@ -121,12 +121,23 @@ func (s *Slab) sideWood(c Chamber, ring geom.Polygon) (float64, geom.Point) {
 
 // FittingsReport says what fittings weigh and what each hanger must carry.
 type FittingsReport struct {
-	MassG      float64  `json:"mass_g"`
-	Carriers   []string `json:"carriers"`
-	EachN      float64  `json:"each_carries_n"` // with the factor
-	Factor     float64  `json:"factor"`
-	Everything float64  `json:"slab_and_fittings_g"`
-	Notes      []string `json:"notes"`
+	Fittings   []FittingLine `json:"fittings"`
+	MassG      float64       `json:"mass_g"`
+	Carriers   []string      `json:"carriers"`
+	EachN      float64       `json:"each_carries_n"` // with the factor
+	Factor     float64       `json:"factor"`
+	Everything float64       `json:"slab_and_fittings_g"`
+	Notes      []string      `json:"notes"`
+}
+
+// FittingLine is one fitting: where its middle lies in plan and what it does.
+type FittingLine struct {
+	Name    string     `json:"name"`
+	Kind    string     `json:"kind"`
+	AtMm    [2]float64 `json:"at_mm"`
+	MassG   float64    `json:"mass_g"`
+	Carries bool       `json:"carries"`
+	Forbids bool       `json:"forbids"`
 }
 
 // gravity is standard gravity in m/s² (ISO 80000-3).
@@ -140,6 +151,8 @@ func (s *Slab) FittingsReport(slabG, factor float64) FittingsReport {
 	r := FittingsReport{Factor: factor}
 	for i, f := range s.Fittings {
 		r.MassG += f.Mass
+		at := f.ring().Bounds().Centre()
+		r.Fittings = append(r.Fittings, FittingLine{fittingName(f, i), f.Kind, [2]float64{at.X, at.Y}, f.Mass, f.Carries, f.Forbids})
 		if f.Carries {
 			r.Carriers = append(r.Carriers, fittingName(f, i))
 		}

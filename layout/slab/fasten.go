@@ -159,21 +159,30 @@ func (c *fastenerCheck) half(plan *FastenerPlan, side string, strips []int, dir 
 			what = strings.Join(under, ", ") + " and " + what
 		}
 		_, end := faces(base)
-		length, sunk, ok := c.rules.screw(math.Abs(outer-inner), math.Abs(end-outer), c.s.Strips[i].Thickness())
-		if !ok {
+		ways := c.rules.ways(math.Abs(outer-inner), math.Abs(end-outer), c.s.Strips[i].Thickness())
+		if len(ways) == 0 {
 			loose = append(loose, i)
 			why[i] = "no screw in the box bites deep enough and stays in its half"
 			continue
 		}
 		_, own := faces(i)
 		driven := 0
-		c.clearAlong(outer+dir*sunk, dir*length)
+		open := make([][]span, len(ways))
+		for k, w := range ways {
+			open[k] = c.clearAlong(outer+dir*w.sunk, dir*w.length)
+		}
 		for _, in := range crossings(c.ring, (outer+own)/2) {
 			count := max(c.rules.LeastPerStrip, int(math.Round(in.length()/c.rules.SpacingMm)))
 			for q := range count {
 				want := in.from + in.length()*(float64(q)+0.5)/float64(count)
 				reach := in.length() / float64(count) / 2
-				f, ok := c.place(want, reach, outer+dir*sunk, dir, length, i%2 == 0)
+				var f Fastener
+				var w way
+				ok := false
+				for k := 0; k < len(ways) && !ok; k++ {
+					w = ways[k]
+					f, ok = c.place(want, reach, outer+dir*w.sunk, dir, w.length, i%2 == 0, open[k])
+				}
 				if !ok {
 					continue
 				}
@@ -181,8 +190,8 @@ func (c *fastenerCheck) half(plan *FastenerPlan, side string, strips []int, dir 
 				f.Name = fmt.Sprintf("%s, screw %d", name(i), driven)
 				c.have = append(c.have, f)
 				plan.Fasteners = append(plan.Fasteners, f)
-				tip := f.At.Add(f.Direction.Mul(length))
-				plan.Screws = append(plan.Screws, Screw{f.Name, [3]float64{f.At.X, f.At.Y, f.At.Z}, [3]float64{tip.X, tip.Y, tip.Z}, length, f.Pilot, sunk})
+				tip := f.At.Add(f.Direction.Mul(w.length))
+				plan.Screws = append(plan.Screws, Screw{f.Name, [3]float64{f.At.X, f.At.Y, f.At.Z}, [3]float64{tip.X, tip.Y, tip.Z}, w.length, f.Pilot, w.sunk})
 			}
 		}
 		switch {
@@ -209,23 +218,35 @@ func (c *fastenerCheck) half(plan *FastenerPlan, side string, strips []int, dir 
 	plan.Apart = append(plan.Apart, apart...)
 }
 
-// screw chooses from the box: the shortest whose head needs no more than its
-// own countersink, or else the one sunk least, that goes through the given
-// thickness, bites, and ends within room. own is the thickness of the strip
-// that the head sits in.
-func (r FastenerRules) screw(through, room, own float64) (length, sunk float64, ok bool) {
+// way is a screw from the box and how deep its head is sunk.
+type way struct{ length, sunk float64 }
+
+// ways are how a screw can go through the given thickness, bite, and end
+// within room: first the shortest whose head needs no more than its own
+// countersink, or the one sunk least; then, for places where the head would
+// stand in the saw's path, ever deeper ones by the head's half width. own is
+// the thickness of the strip that the head sits in.
+func (r FastenerRules) ways(through, room, own float64) []way {
 	flush := r.HeadMm / 2 // a head of 90° (ISO 7721) is half as high as wide
 	deepest := max(flush, min(r.CounterboreMm, own-r.HeadMm/2))
 	lengths := slices.Clone(r.LengthsMm)
 	slices.Sort(lengths)
-	for _, l := range lengths {
-		d := max(flush, through+r.BiteMm-l)
-		if d > deepest || d+l > room+roundingTolerance || ok && d >= sunk {
-			continue
+	var out []way
+	for least := flush; least <= deepest; {
+		best := way{sunk: math.Inf(1)}
+		for _, l := range lengths {
+			d := max(least, through+r.BiteMm-l)
+			if d <= deepest && d+l <= room+roundingTolerance && d < best.sunk {
+				best = way{l, d}
+			}
 		}
-		length, sunk, ok = l, d, true
+		if best.length == 0 {
+			break
+		}
+		out = append(out, best)
+		least = best.sunk + max(r.HeadMm/2, 2)
 	}
-	return length, sunk, ok
+	return out
 }
 
 // FastenerFault is one thing wrong with a fastener.
@@ -259,13 +280,12 @@ type fastenerCheck struct {
 	bands    []float64
 	have     []Fastener
 	cut      []Obstacle
-	open     []span // along x, where a screw of the strip in hand may stand
 }
 
 // clearAlong finds where along the slab a screw over y to y + run keeps clear
 // of the saw's path and of the reserved wood, taking it as thick as its head
 // all along. It spares place most of its trials.
-func (c *fastenerCheck) clearAlong(y, run float64) {
+func (c *fastenerCheck) clearAlong(y, run float64) []span {
 	y0, y1 := min(y, y+run), max(y, y+run)
 	w := max(c.rules.HeadMm, c.rules.ShankMm)/2 + c.rules.ClearMm
 	var no []span
@@ -281,7 +301,7 @@ func (c *fastenerCheck) clearAlong(y, run float64) {
 		ban(ring, w)
 		no = append(no, shadow(ring, y0, y1)...)
 	}
-	c.open = gaps(no, 0, c.s.Length)
+	return gaps(no, 0, c.s.Length)
 }
 
 func (s *Slab) fastenerCheck(rules FastenerRules, reserved []geom.Polygon) *fastenerCheck {
@@ -294,12 +314,12 @@ func (s *Slab) fastenerCheck(rules FastenerRules, reserved []geom.Polygon) *fast
 	return c
 }
 
-// place looks for the place nearest to want, no farther than reach, where a
-// screw meets nothing.
-func (c *fastenerCheck) place(want, reach, y, dir, length float64, high bool) (Fastener, bool) {
+// place looks for the place nearest to want, no farther than reach and in one
+// of the open spans, where a screw meets nothing.
+func (c *fastenerCheck) place(want, reach, y, dir, length float64, high bool, open []span) (Fastener, bool) {
 	for k := 0; float64(k)*4 <= 2*reach; k++ {
 		x := want + 4*float64((k+1)/2)*float64(1-2*(k%2)) // out to both sides
-		if !slices.ContainsFunc(c.open, func(g span) bool { return g.from <= x && x <= g.to }) {
+		if !slices.ContainsFunc(open, func(g span) bool { return g.from <= x && x <= g.to }) {
 			continue
 		}
 		m := (c.s.TopAt(x) + c.s.BottomAt(x)) / 2

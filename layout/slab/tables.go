@@ -3,6 +3,7 @@ package slab
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -170,6 +171,7 @@ func (r Report) Tables(show Show) []Table {
 		for _, u := range n.Unplaced {
 			t.Notes = append(t.Notes, fmt.Sprintf("%s, %s × %s × %s: %s.", u.Name, l(u.LengthMm), l(u.WidthMm), l(u.ThicknessMm), u.Why))
 		}
+		t.Notes = slices.Compact(t.Notes) // the halves of a chevron's slip are two
 		add(t)
 	}
 
@@ -274,15 +276,26 @@ func (r Report) Tables(show Show) []Table {
 	add(Table{Title: "Finish", Head: []string{"coated", "mix for a coat", "batches", "mix in all", "adds"},
 		Rows:  [][]string{{show.Surface(f.CoatedMm2), m(f.CoatG), fmt.Sprint(f.Batches), m(f.MixG), m(f.DryG)}},
 		Notes: f.Notes})
-	if c := r.Fittings; len(c.Carriers) > 0 || c.MassG > 0 {
-		t = Table{Title: "Fittings", Head: []string{"weigh", "slab and fittings", "carried by", "each must hold"}, Notes: c.Notes}
-		each := ""
-		if c.EachN > 0 {
-			each = fmt.Sprintf("%.0f N (factor %g)", c.EachN, c.Factor)
+	c := r.Fittings
+	t = Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
+	for _, f := range c.Fittings {
+		round, hold := "no chamber", ""
+		if f.Forbids {
+			round = "no chamber, no instrument"
 		}
-		t.Rows = [][]string{{m(c.MassG), m(c.Everything), strings.Join(c.Carriers, ", "), each}}
-		add(t)
+		if f.Carries {
+			hold = fmt.Sprintf("%.0f N", c.EachN)
+		}
+		t.Rows = append(t.Rows, []string{f.Name, f.Kind, l(f.AtMm[0]), l(f.AtMm[1]), m(f.MassG), round, hold})
 	}
+	if len(c.Carriers) > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("Slab and fittings weigh %s; each that carries must hold %g times its share even when one of them fails.", m(c.Everything), c.Factor))
+		if len(c.Carriers) == 1 {
+			t.Notes[0] = fmt.Sprintf("Slab and fittings weigh %s; the one that carries must hold %g times that.", m(c.Everything), c.Factor)
+		}
+	}
+	t.Notes = append(t.Notes, c.Notes...)
+	add(t)
 
 	w := r.Weight
 	moist := fmt.Sprintf("all wood at %.1f %% moisture", w.MoisturePct)
