@@ -279,7 +279,7 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 	}
 	parts := make([][]Proved, len(s.record.found))
 	least := make([]float64, len(parts))
-	s.each(len(parts), func(b *scratch, i int) { parts[i], least[i] = s.c.prove(b, s.record.found[i], proveCuts) })
+	s.each(len(parts), func(b *scratch, i int) { parts[i], least[i] = s.c.prove(b, s.record.found[i], r.Bound, proveCuts) })
 	t.Ranges = slices.Concat(parts...)
 	slices.SortStableFunc(t.Ranges, func(a, b Proved) int {
 		if a.Root != b.Root {
@@ -307,17 +307,21 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 const proveCuts = 16
 
 // prove finds the reason that a checker can follow, and a bound on the score
-// where the score is the reason (else +Inf).
-func (c *Case) prove(b *scratch, r record, cuts int) ([]Proved, float64) {
+// where the score is the reason (else +Inf). enough is the bound that a score
+// must have to be one, where no limit is.
+func (c *Case) prove(b *scratch, r record, enough float64, cuts int) ([]Proved, float64) {
 	p := Proved{Root: r.trail.root, Cuts: r.trail.cuts(), Range: r.asRange(), Reason: r.reason}
 	switch {
 	case r.reason != "":
 		return []Proved{p}, r.bound
 	case c.reason(r.span, &p):
 		return []Proved{p}, math.Inf(1)
-	case cuts == 0:
-		p.Reason = NotDone
-		return []Proved{p}, c.lower(b, r.span)
+	}
+	if low := c.lower(b, r.span); cuts == 0 || enough > 0 && low >= enough {
+		if p.Reason = NotDone; low >= enough {
+			p.Reason = ByScore
+		}
+		return []Proved{p}, low
 	}
 	lower, upper, cut := r, r, byte('x')
 	h := r.span
@@ -334,8 +338,8 @@ func (c *Case) prove(b *scratch, r record, cuts int) ([]Proved, float64) {
 	}
 	lower.trail = &trail{r.trail, r.trail.root, cut}
 	upper.trail = &trail{r.trail, r.trail.root, cut - 'a' + 'A'}
-	ps, bound := c.prove(b, lower, cuts-1)
-	qs, other := c.prove(b, upper, cuts-1)
+	ps, bound := c.prove(b, lower, enough, cuts-1)
+	qs, other := c.prove(b, upper, enough, cuts-1)
 	return append(ps, qs...), min(bound, other)
 }
 

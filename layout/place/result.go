@@ -12,8 +12,10 @@ type Options struct {
 	Workers      int            // goroutines; 0 = one a processor. The answer does not depend on it
 	Progress     func(Progress) // called from time to time from the searching goroutine; may be nil
 
-	noReasons   bool // when nothing fits, do not look for what would have to give
-	Certificate bool // take down the proof, as Result.Certificate
+	Certificate bool       // take down the proof, as Result.Certificate; not with Room
+	Prefer      Preference // Looks or Room
+
+	noReasons bool // when nothing fits, do not look for what would have to give
 }
 
 // Progress is how far a search has come.
@@ -51,6 +53,8 @@ type Result struct {
 	Alternatives []Found // distinct, best first
 	Infeasible   *Infeasible
 	Certificate  *Certificate // nil unless it was asked for
+	Flat         *Flat        // round Best; nil with Room
+	Spacious     *Spacious    // with Room, what is proved of the clearance; of the score only that it is not below 0
 }
 
 // Infeasible says why nothing fits.

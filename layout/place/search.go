@@ -51,6 +51,9 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 			s.desks[i].looks = looks
 		}
 	}
+	if o.Prefer == Room {
+		return s.searchRoom(ctx), nil
+	}
 	if o.Certificate {
 		s.record = new(recorder)
 	}
@@ -696,10 +699,13 @@ func (s *search) result(ctx context.Context) Result {
 	}
 	r := Result{Best: s.best, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
 	if s.best != nil {
-		best := *s.best // Progress may have handed out the other
+		// Of what scores no more than the gap asked for allows, the roomiest.
+		most := max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total)))
+		best, flat := s.c.roomiest(*s.best, most)
+		r.Flat = &flat
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
 		r.Best = &best
-		r.Gap = s.best.Score.Total - r.Bound
+		r.Gap = best.Score.Total - r.Bound
 		r.Alternatives = s.alternatives()
 	} else {
 		r.Infeasible = s.infeasible(ctx)

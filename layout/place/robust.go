@@ -1,0 +1,385 @@
+package place
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"time"
+)
+
+// Preference is what makes one allowed placement better than another.
+type Preference string
+
+// Looks, the zero Preference, is the least score; Room the greatest clearance.
+const (
+	Looks Preference = ""
+	Room  Preference = "room"
+)
+
+// Clearance is the least free distance in plan, in mm, from the placed body to
+// the slab's edge and to every hollow, fastener and flaw that it reaches. It is
+// not positive where the body is not in solid wood.
+func (c *Case) Clearance(p Placement) float64 {
+	f := p.Frame()
+	d, low, high := math.Inf(1), 0.0, 0.0
+	planes := []float64{0}
+	if !p.Level() {
+		planes = append(planes, -c.Body.Thickness)
+	}
+	for _, w := range planes {
+		m := f.flat(w)
+		room, _, _ := c.hoops.nearest(c.wood, m)
+		if c.swallows(m) {
+			room = min(room, 0)
+		}
+		d = min(d, room)
+	}
+	if len(c.shallow) > 0 {
+		low, high = c.zRange(p)
+	}
+	for _, i := range c.shallow {
+		if o := c.obstacles[i]; meets(o, low, high) {
+			d = min(d, c.gap(f, o).Value)
+		}
+	}
+	return d
+}
+
+// Wander is how far a placed body may be moved, or turned about the middle of
+// its outline, before a check fails: each way alone and straight, at the same
+// height and tilt. Exact to 0.01 mm (of the farthest point, for turns); a gap
+// narrower than a millimetre that a move crosses may be missed.
+type Wander struct {
+	Along, Back float64 // mm, toward +x and −x
+	Left, Right float64 // mm, toward +y and −y
+	TurnLeft    float64 // radians, counter-clockwise seen from above; π: all round
+	TurnRight   float64
+}
+
+// Nudge is what a small move does to the score.
+type Nudge struct {
+	DX, DY, Turn float64 // mm, mm, radians
+	Allowed      bool
+	Change       float64 // of the score, points; what it would be, where it is not allowed
+}
+
+// Robustness is how much a placement forgives.
+type Robustness struct {
+	Clearance float64 // see Case.Clearance; mm
+	Wander    Wander
+	Nudges    []Nudge // ±1 mm along x, ±1 mm along y, ±1°
+}
+
+// moved is p moved, and turned about the middle of the outline.
+func (c *Case) moved(p Placement, dx, dy, turn float64) Placement {
+	if turn != 0 {
+		f := p.Frame()
+		q := f.Apply(c.pivot().X, c.pivot().Y, 0)
+		p.Angle += turn
+		r := p.Frame().Apply(c.pivot().X, c.pivot().Y, 0)
+		p.X, p.Y = p.X+q.X-r.X, p.Y+q.Y-r.Y
+	}
+	p.X, p.Y = p.X+dx, p.Y+dy
+	return p
+}
+
+// Robustness says how much an allowed placement forgives. It fails on one that
+// is not allowed, as there is nothing to forgive.
+func (c *Case) Robustness(p Placement) (Robustness, error) {
+	if !c.Allowed(p) {
+		return Robustness{}, errors.New("the placement does not pass; there is no room in which the saw may wander")
+	}
+	far := func(step, most float64, at func(d float64) Placement, fine float64) float64 {
+		return farthest(step, most, fine, func(d float64) bool { return c.Allowed(at(d)) })
+	}
+	const step, fine = 1.0, 0.01
+	most := 2 * (c.outline.Bounds().Width() + c.outline.Bounds().Height()) // out of the slab
+	way := func(dx, dy float64) float64 {
+		return far(step, most, func(d float64) Placement { return c.moved(p, d*dx, d*dy, 0) }, fine)
+	}
+	turn := func(sign float64) float64 {
+		return far(step/c.radius, math.Pi, func(d float64) Placement { return c.moved(p, 0, 0, sign*d) }, fine/c.radius)
+	}
+	r := Robustness{Clearance: c.Clearance(p)}
+	r.Wander = Wander{Along: way(1, 0), Back: way(-1, 0), Left: way(0, 1), Right: way(0, -1), TurnLeft: turn(1), TurnRight: turn(-1)}
+	now := c.Score(p).Total
+	const degree = math.Pi / 180
+	for _, d := range [][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, degree}, {0, 0, -degree}} {
+		q := c.moved(p, d[0], d[1], d[2])
+		r.Nudges = append(r.Nudges, Nudge{d[0], d[1], d[2], c.Allowed(q), c.Score(q).Total - now})
+	}
+	return r, nil
+}
+
+// farthest is how far ok holds from 0 on, at most most: found by steps, then by
+// halves to within fine. It is on the safe side.
+func farthest(step, most, fine float64, ok func(float64) bool) float64 {
+	at := 0.0
+	for at < most && ok(min(at+step, most)) {
+		at = min(at+step, most)
+	}
+	if at >= most {
+		return most
+	}
+	for bad := at + step; bad-at > fine; {
+		if mid := (at + bad) / 2; ok(mid) {
+			at = mid
+		} else {
+			bad = mid
+		}
+	}
+	return at
+}
+
+// Flat is a range round a placement in which the score stays within the gap
+// asked for and the placement allowed: along x alone, along y alone, and turned
+// alone about the middle of the outline. Positions are those of Placement.
+type Flat struct {
+	XFrom, XTo, YFrom, YTo float64 // mm
+	AngleFrom, AngleTo     float64 // radians
+}
+
+// roomiest walks from the best placement to the one with the greatest clearance
+// that it can reach without scoring more than most, by ever shorter steps, and
+// says how flat the score is there.
+func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
+	var b scratch
+	fits := func(p Placement) bool { return c.angleOK(p.Angle) && c.Allowed(p) && c.lower(&b, c.over(p)) <= most }
+	at := best.Placement
+	room := c.Clearance(at)
+	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
+		p := c.moved(at, dx, dy, turn)
+		p = c.Settle(p)
+		r := c.Clearance(p)
+		return p, r, r > above+gain && fits(p)
+	})
+	if at != best.Placement {
+		best = Found{at, c.Score(at)}
+	}
+	far := 2 * (c.outline.Bounds().Width() + c.outline.Bounds().Height())
+	line := func(dx, dy float64) float64 {
+		return farthest(2, far, 0.01, func(d float64) bool { return fits(c.moved(at, d*dx, d*dy, 0)) })
+	}
+	turn := func(sign float64) float64 {
+		return farthest(2/c.radius, math.Pi, 0.01/c.radius, func(d float64) bool { return fits(c.moved(at, 0, 0, sign*d)) })
+	}
+	return best, Flat{
+		XFrom: at.X - line(-1, 0), XTo: at.X + line(1, 0),
+		YFrom: at.Y - line(0, -1), YTo: at.Y + line(0, 1),
+		AngleFrom: at.Angle - turn(-1), AngleTo: at.Angle + turn(1),
+	}
+}
+
+// gain is by how many mm a clearance must be greater to be worth a step.
+const gain = 1e-4
+
+// climb walks uphill from a placement by ever shorter steps in x, y, the angle
+// and mixtures of them: try gives the placement so far off, its height, and
+// whether it may be gone to, being higher than above.
+func climb(at *Placement, height *float64, step, turn, finest float64, try func(dx, dy, turn, above float64) (Placement, float64, bool)) {
+	for step > finest {
+		better := false
+		for dx := -1.0; dx <= 1; dx++ {
+			for dy := -1.0; dy <= 1; dy++ {
+				for da := -1.0; da <= 1; da++ {
+					if dx == 0 && dy == 0 && da == 0 {
+						continue
+					}
+					if p, h, ok := try(dx*step, dy*step, da*turn, *height); ok {
+						*at, *height, better = p, h, true
+					}
+				}
+			}
+		}
+		if !better {
+			step, turn = step/2, turn/2
+		}
+	}
+}
+
+// Spacious is what a search that prefers room found and proved.
+type Spacious struct {
+	Clearance float64 // of the best placement, mm
+	Most      float64 // no allowed placement has more: proved
+}
+
+// roomGap is how closely, in mm, the greatest clearance is proved.
+const roomGap = 0.01
+
+// roomNode is a range and a bound on the clearance in it.
+type roomNode struct {
+	span
+	most float64
+}
+
+// searchRoom finds the allowed placement with the greatest clearance, by branch
+// and bound: in a range no point of the outline is farther from the slab's
+// edge, or a hollow, than where the middle puts it and the way it goes from
+// there. Nothing is proved of the score but that it is not below 0.
+func (s *search) searchRoom(ctx context.Context) Result {
+	c := s.c
+	best, found := Found{}, false
+	room := math.Inf(-1)
+	take := func(p Placement) {
+		p = c.Settle(p)
+		if !c.angleOK(p.Angle) || !c.Allowed(p) || found && c.Clearance(p) <= room {
+			return
+		}
+		at, h := p, c.Clearance(p)
+		climb(&at, &h, 8, math.Pi/90, roomGap/10, func(dx, dy, turn, above float64) (Placement, float64, bool) {
+			q := c.Settle(c.moved(at, dx, dy, turn))
+			r := c.Clearance(q)
+			return q, r, r > above+gain/10 && c.angleOK(q.Angle) && c.Allowed(q)
+		})
+		best, room, found = Found{Placement: at}, h, true
+	}
+	var open []roomNode
+	done := math.Inf(-1) // the greatest bound of the ranges that are too fine to cut
+	// Ranges are judged in rounds of a fixed number, each by itself and the
+	// best of the rounds before, so that the answer is the same with any number
+	// of processors.
+	judge := func(nodes []roomNode) {
+		allowed := make([]bool, len(nodes))
+		s.each(len(nodes), func(_ *scratch, i int) {
+			if allowed[i], _ = c.possible(nodes[i].span); allowed[i] {
+				nodes[i].most = min(nodes[i].most, c.mostRoom(nodes[i].span, room+roomGap))
+			}
+		})
+		s.evaluated += len(nodes)
+		for i, n := range nodes {
+			if !allowed[i] {
+				continue
+			}
+			if n.most > room {
+				take(c.at(n.span))
+			}
+			switch {
+			case found && n.most <= room+roomGap:
+				done = max(done, n.most)
+			case node{span: n.span}.size(c) < finest:
+				done = max(done, n.most)
+			default:
+				open = append(open, n)
+			}
+		}
+	}
+	var roots []roomNode
+	for _, n := range s.roots() {
+		roots = append(roots, roomNode{n.span, math.Inf(1)})
+	}
+	judge(roots)
+	most := func() float64 {
+		m := max(done, room)
+		for _, n := range open {
+			m = max(m, n.most)
+		}
+		return m
+	}
+	for len(open) > 0 {
+		slices.SortStableFunc(open, func(a, b roomNode) int { return cmp.Compare(b.most, a.most) })
+		for found && len(open) > 0 && open[len(open)-1].most <= room+roomGap {
+			done = max(done, open[len(open)-1].most)
+			open = open[:len(open)-1]
+		}
+		switch {
+		case ctx.Err() != nil:
+			s.stopped = ByHand
+		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
+			s.stopped = ByTime
+		}
+		if s.stopped != ToTheEnd || len(open) == 0 {
+			break
+		}
+		n := min(round, len(open))
+		batch := slices.Clone(open[:n])
+		open = open[n:]
+		halves := make([]roomNode, 2*n)
+		s.each(n, func(_ *scratch, i int) { halves[2*i], halves[2*i+1] = c.cutRoom(batch[i]) })
+		judge(halves)
+		if s.o.Progress != nil {
+			p := Progress{Evaluated: s.evaluated, Elapsed: time.Since(s.begun)}
+			if found {
+				p.Best = &Found{best.Placement, c.Score(best.Placement)}
+			}
+			s.o.Progress(p)
+		}
+	}
+	r := Result{Evaluated: s.evaluated, Stopped: s.stopped}
+	if !found {
+		r.Infeasible = s.infeasible(ctx)
+	} else {
+		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
+		best.Score = c.Score(best.Placement)
+		r.Best, r.Gap = &best, best.Score.Total
+		r.Spacious = &Spacious{Clearance: room, Most: most()}
+	}
+	r.Elapsed = time.Since(s.begun)
+	return r
+}
+
+// mostRoom is no less than the clearance of any placement in the range; it stops
+// looking once it is no more than enough.
+func (c *Case) mostRoom(s span, enough float64) float64 {
+	m := c.at(s).Frame().flat(0)
+	most := math.Inf(1)
+	for _, q := range c.front {
+		_, any := s.moves(q.Distance(c.pivot()))
+		any += s.lean
+		at := m.apply(q)
+		if c.wood.atLeast(at)+any >= most {
+			continue
+		}
+		most = min(most, c.wood.depth(at)+any)
+	}
+	// Across the slab alone, which tells of ranges that are long in x, too.
+	for _, q := range c.hull {
+		if most <= enough {
+			break
+		}
+		at := m.apply(q)
+		r := q.Distance(c.pivot())
+		_, any := s.moves(r)
+		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2) + s.lean
+		lo, hi := c.breadth.over(at.X-any-s.lean, at.X+any+s.lean)
+		most = min(most, at.Y+across-lo, hi-at.Y+across)
+	}
+	for _, i := range c.deep {
+		q := m.into(c.middles[i])
+		_, any := s.moves(q.Distance(c.pivot()))
+		if c.box.Has(q) && c.shape.depth(q) > any+s.lean {
+			return min(most, 0)
+		}
+	}
+	return most + outward
+}
+
+// cutRoom halves a range across the side whose loss would lower its bound most.
+func (c *Case) cutRoom(n roomNode) (lower, upper roomNode) {
+	way, gained := 0, -1.0
+	for i, size := range []float64{n.hx, n.hy, n.ha * c.radius} {
+		if size == 0 {
+			continue
+		}
+		thin := n.span
+		*[]*float64{&thin.hx, &thin.hy, &thin.ha}[i] = 0
+		// Where none would, the one that moves the body most.
+		if g := n.most - min(n.most, c.mostRoom(thin, 0)) + size/1e3; g > gained {
+			way, gained = i, g
+		}
+	}
+	l, r := n, n
+	switch way {
+	case 0:
+		l.hx, r.hx = n.hx/2, n.hx/2
+		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
+	case 1:
+		l.hy, r.hy = n.hy/2, n.hy/2
+		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
+	default:
+		l.ha, r.ha = n.ha/2, n.ha/2
+		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
+	}
+	return l, r
+}
