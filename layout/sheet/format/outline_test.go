@@ -16,11 +16,11 @@ import (
 
 // strays is how far the curves of p run from q at most.
 func strays(p, q geom.Path) float64 {
-	ring := geom.Polygon(q.Flatten(0.0005))
+	ring := geom.Polygon(q.Flatten(0.002))
 	worst := 0.0
 	for _, c := range p.Curves {
-		for i := range 12 {
-			d, _ := ring.BoundaryDistance(c.At(float64(i) / 12))
+		for i := range 6 {
+			d, _ := ring.BoundaryDistance(c.At(float64(i) / 6))
 			worst = max(worst, d)
 		}
 	}
