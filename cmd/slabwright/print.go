@@ -88,8 +88,7 @@ type fileFormat struct {
 func fileFormats() []fileFormat {
 	return []fileFormat{
 		{"pdf", func(b *bytes.Buffer, d sheet.Drawing, o sheet.TileOptions) (int, error) {
-			o.Part = d.Part
-			pages, err := sheet.TilePages(d.Scene, o)
+			pages, err := d.Pages(o)
 			if err != nil {
 				return 0, err
 			}

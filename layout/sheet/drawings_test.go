@@ -105,10 +105,8 @@ func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 		"neck plan": sheet.NeckPlan(r, o.Unit), "neck side": sheet.NeckSide(r, o.Unit),
 		"headstock": sheet.Headstock(r, o.Unit), "neck carving": sheet.NeckCarving(r, o.Unit),
 	}
-	for i := range o.Slab.Strips {
-		if s, ok := sheet.ChamberSheet(o.Slab, i, 10, o.Unit); ok {
-			out[fmt.Sprintf("chambers %d", i)] = s
-		}
+	for _, m := range o.Slab.Marks(10) {
+		out[fmt.Sprintf("chambers %d", m.Strip)] = sheet.ChamberSheet(o.Slab, m, o.Unit)
 	}
 	return out
 }
@@ -477,10 +475,10 @@ func TestFretboardSheet(t *testing.T) {
 // square to the faces, and the corner holes lie within it.
 func TestChamberSheetLeavesTheSkins(t *testing.T) {
 	sl := panel()
-	s, ok := sheet.ChamberSheet(sl, 0, 12, measure.Millimetres)
-	require.True(t, ok)
-	_, none := sheet.ChamberSheet(sl, 1, 12, measure.Millimetres)
-	assert.False(t, none)
+	marks := sl.Marks(12)
+	require.Len(t, marks, 1)
+	require.Equal(t, 0, marks[0].Strip)
+	s := sheet.ChamberSheet(sl, marks[0], measure.Millimetres)
 	var rings []geom.Polygon
 	for _, it := range s.On(sheet.Chamber) {
 		rings = append(rings, it.Shape.(sheet.Path).Parts[0].Polygon(0.001))
@@ -504,6 +502,102 @@ func TestChamberSheetLeavesTheSkins(t *testing.T) {
 		assert.InDelta(t, 6, inside, 0.001, "the hole touches two sides of the corner")
 	}
 	assert.Equal(t, 8, holes)
+}
+
+// A strip's marking list takes one page of office paper; many chambers or small
+// paper run on over several; its words stay on the page and clear of each other, it says that
+// it is not to scale, and its numbers are those of the chambers and of holes
+// that touch two sides of their corners.
+func TestMarkingList(t *testing.T) {
+	sl := panel()
+	for i := range 18 {
+		x := 340 + 40*float64(i)
+		sl.Chambers = append(sl.Chambers, slab.Chamber{Name: fmt.Sprint("more ", i), Strip: 0, From: x, To: x + 30, TopSkin: 9, BottomSkin: 7, State: slab.Planned})
+	}
+	m := sl.Marks(12)[0]
+	few := m
+	few.Chambers = m.Chambers[:9]
+	pages, err := sheet.MarkingList(sl, few, measure.Millimetres, sheet.TileOptions{})
+	require.NoError(t, err)
+	assert.Len(t, pages, 1, "nine chambers fit A4")
+	for size, most := range map[string]int{"A4": 2, "Letter": 2, "A3": 1, "roll 610 mm": 2, "200 x 150 mm": 4} {
+		for _, u := range []measure.Unit{measure.Millimetres, measure.Inches} {
+			pages, err := sheet.MarkingList(sl, m, u, sheet.TileOptions{Paper: paper(t, size), Project: "Hall panel"})
+			require.NoError(t, err)
+			assert.LessOrEqual(t, len(pages), most, size)
+			all := ""
+			for _, p := range pages {
+				var boxes []geom.Box
+				for _, it := range p.Items {
+					x, ok := it.Shape.(sheet.Text)
+					if !ok {
+						continue
+					}
+					b := x.Bounds()
+					assert.True(t, b.Min.X > 4 && b.Min.Y > 4 && b.Max.X < p.Width-4 && b.Max.Y < p.Height-4, "%s: %q leaves the page", size, x.Words)
+					for _, other := range boxes {
+						both := geom.Box{Min: geom.Pt(math.Max(b.Min.X, other.Min.X), math.Max(b.Min.Y, other.Min.Y)), Max: geom.Pt(math.Min(b.Max.X, other.Max.X), math.Min(b.Max.Y, other.Max.Y))}
+						assert.False(t, both.Max.X-both.Min.X > 0.1 && both.Max.Y-both.Min.Y > 0.1, "%s: %q lies on other words", size, x.Words)
+					}
+					boxes = append(boxes, b)
+					all += x.Words + "\n"
+				}
+			}
+			assert.Contains(t, all, "not to scale")
+			want := []string{"more 17", "1020.0 mm", "1050.0 mm", "1026.0 mm", "1044.0 mm", "15.0 mm", "13.0 mm"}
+			if u == measure.Inches {
+				want = []string{"more 17", "(40.157)", "(41.339)", "(40.394)", "(41.102)"}
+			}
+			for _, w := range want {
+				assert.Contains(t, all, w, size)
+			}
+		}
+	}
+}
+
+// Fittings are drawn where they stand, named on the plan, and told apart where
+// the instrument may not come. The lines to mark before the edges are chamfered
+// lie as far in as a flat of 45° under the radius asks: r (2 − √2).
+func TestPlanShowsFittingsAndChamferLines(t *testing.T) {
+	sl := panel()
+	sl.Edge = slab.Edge{TopRadius: 10, BottomRadius: 6}
+	sl.Fittings = []slab.Fitting{
+		{Name: "hook", Kind: "hanger", At: geom.Pt(50, 150), Radius: 20, Carries: true},
+		{Kind: "inlay", Ring: geom.Polygon{{X: 900, Y: -20}, {X: 940, Y: -20}, {X: 940, Y: 20}}, Forbids: true},
+	}
+	for _, below := range []bool{false, true} {
+		s := sheet.SlabPlan(sl, below, measure.Millimetres)
+		flip := 1.0
+		if below {
+			flip = -1
+		}
+		near(t, geom.Pt(50, 150*flip), item(t, s, "fitting-1").Shape.(sheet.Circle).Centre, 1e-9, "hook")
+		assert.Equal(t, "fitting", item(t, s, "fitting-1").Class)
+		assert.Equal(t, "fitting forbids", item(t, s, "fitting-2").Class)
+		assert.Equal(t, geom.Bounds(geom.Pt(900, -20), geom.Pt(940, 20)), item(t, s, "fitting-2").Shape.Bounds())
+		var words []string
+		for _, it := range s.Items {
+			if x, ok := it.Shape.(sheet.Text); ok {
+				words = append(words, x.Words)
+			}
+		}
+		assert.Contains(t, words, "hook")
+		assert.Contains(t, words, "inlay 2")
+		r := map[bool]float64{false: 10, true: 6}[below]
+		ring := sl.Outline().Polygon(0.01)
+		for _, q := range item(t, s, "chamfer").Shape.(sheet.Path).Parts[0].Flatten(0.1) {
+			d, _ := ring.BoundaryDistance(geom.Pt(q.X, q.Y*flip))
+			assert.InDelta(t, r*(2-math.Sqrt2), d, 0.02)
+		}
+	}
+	side := sheet.SlabSide(sl, measure.Millimetres)
+	near(t, geom.Pt(0, sl.TopAt(0)-10*(2-math.Sqrt2)), item(t, side, "chamfer-top").Shape.(sheet.Path).Parts[0].Curves[0].P0, 1e-9, "top")
+	near(t, geom.Pt(0, 6*(2-math.Sqrt2)), item(t, side, "chamfer-bottom").Shape.(sheet.Path).Parts[0].Curves[0].P0, 1e-9, "bottom")
+	// On the overlay the fittings stand too, so that nothing is cut there.
+	o := overlay(t, place.Top)
+	o.Slab = sl
+	item(t, o.PlacementOverlay(), "fitting-2")
+	item(t, o.Placed(), "fitting-1")
 }
 
 // On every page of every paper the furniture's words stay on the page and do

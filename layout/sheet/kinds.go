@@ -24,11 +24,22 @@ type Kind struct {
 }
 
 // Drawing is one scene, the name of its file, and the part that goes on paper;
-// the zero Part is all of it.
+// the zero Part is all of it. List, where it is set, makes pages that tell the
+// same in numbers, and they go on paper in place of the full-size scene.
 type Drawing struct {
 	Name  string
 	Scene Scene
 	Part  geom.Box
+	List  func(TileOptions) ([]Page, error)
+}
+
+// Pages are what goes on paper.
+func (d Drawing) Pages(o TileOptions) ([]Page, error) {
+	if d.List != nil {
+		return d.List(o)
+	}
+	o.Part = d.Part
+	return TilePages(d.Scene, o)
 }
 
 // Kinds lists every kind of sheet, in the order in which a maker needs them.
@@ -54,11 +65,10 @@ func Kinds() []Kind {
 		one("slab", "slab, plan", true, func(s Set) Scene { return SlabPlan(s.Slab, false, s.Unit) }),
 		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
 		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),
-		{"chambers", "chambers, a sheet a strip", true, func(s Set) (out []Drawing) {
-			for i := range s.Slab.Strips {
-				if scene, ok := ChamberSheet(s.Slab, i, s.CornerHole, s.Unit); ok {
-					out = append(out, Drawing{Name: fmt.Sprintf("chambers-strip-%d", i+1), Scene: scene})
-				}
+		{"chambers", "chambers, a marking list a strip", true, func(s Set) (out []Drawing) {
+			for _, m := range s.Slab.Marks(s.CornerHole) {
+				out = append(out, Drawing{Name: fmt.Sprintf("chambers-strip-%d", m.Strip+1), Scene: ChamberSheet(s.Slab, m, s.Unit),
+					List: func(o TileOptions) ([]Page, error) { return MarkingList(s.Slab, m, s.Unit, o) }})
 			}
 			return out
 		}},

@@ -100,6 +100,19 @@ func (s *Scene) wood(sl *slab.Slab, below bool, strong float64) {
 	for i, f := range sl.Fasteners {
 		s.fastener(f, fmt.Sprintf("fastener-%d", i+1), m)
 	}
+	for i, f := range sl.Fittings {
+		it := Item{Layer: Fastener, Stroke: pen(colourAxis, penThin), Fill: Fill{Colour: colourAxis, Opacity: 0.12}, ID: fmt.Sprintf("fitting-%d", i+1), Class: "fitting", Title: f.Kind + " " + f.Name}
+		if f.Forbids {
+			it.Class, it.Stroke.Width = "fitting forbids", penMedium
+			it.Hatch = Hatch{Angle: -math.Pi / 4, Spacing: 3, Line: pen(colourAxis, penHair)}
+		}
+		if len(f.Ring) > 2 {
+			it.Shape = Ring(f.Ring.Moved(m))
+		} else {
+			it.Shape = Circle{Centre: m.Apply(f.At), Radius: f.Radius}
+		}
+		s.Add(it)
+	}
 	for i, f := range sl.Flaws {
 		it := Item{Layer: Flaw, Stroke: pen(colourWarn, penMedium), Hatch: Hatch{Angle: -math.Pi / 4, Spacing: 2, Line: pen(colourWarn, penHair)},
 			ID: fmt.Sprintf("flaw-%d", i+1), Class: "flaw", Title: f.Kind + " " + f.Name}
@@ -221,22 +234,56 @@ func SlabPlan(sl *slab.Slab, below bool, u measure.Unit) Scene {
 		items, _ := l.Around(words, m.Apply(flawPlace(f)), math.Max(f.Radius, 2)+1, 20)
 		s.Add(items...)
 	}
+	for i, f := range sl.Fittings {
+		at, reach := f.At, f.Radius
+		if len(f.Ring) > 0 {
+			at, reach = f.Ring.Bounds().Centre(), f.Ring.Bounds().Height()/2
+		}
+		items, _ := l.Around(Text{Words: named(f.Name, f.Kind, i), Height: 2, Halo: 0.4}, m.Apply(at), reach+1, reach+20)
+		s.Add(items...)
+	}
 	for i, f := range sl.Fasteners {
 		items, _ := l.Around(Text{Words: named(f.Name, f.Kind, i), Height: 2, Halo: 0.4}, m.Apply(f.At.Plan()), math.Max(f.Shank, f.Head)/2+2, 20)
 		s.Add(items...)
 	}
 	s.stripNames(sl, below, &l, u)
 	s.stations(slabStations(sl), sl, below, u)
+	legend := []Sample{
+		{pen(colourInk, penStrong), "slab outline"}, {pen(colourGlue, penHair), "glue line"},
+		{pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"},
+		{pen(colourWarn, penMedium), "fastener, flaw"},
+	}
+	if len(sl.Fittings) > 0 {
+		legend = append(legend, Sample{pen(colourAxis, penThin), "fitting (hatched: no instrument there)"})
+	}
+	in := chamferIn(sl, map[bool]string{false: "top", true: "bottom"}[below])
+	if in > 0 {
+		for i, g := range geom.Offset(sl.Outline().Polygon(outlineBound), -in) {
+			it := Item{Layer: Slab, Shape: Ring(g.Moved(m)), Stroke: pen(colourCut, penHair, 4, 2), Title: "chamfer line"}
+			if i == 0 {
+				it.ID = "chamfer"
+			}
+			s.Add(it)
+		}
+		legend = append(legend, Sample{pen(colourCut, penHair, 4, 2), "chamfer line, " + size(in, u) + " in: gauge it before rounding"})
+	}
 	lines := []string{
 		fmt.Sprintf("Length %s, stack width %s, %d strips. Strips are numbered from the right (lowest y).", size(sl.Length, u), size(sl.Width(), u), len(sl.Strips)),
 		"Stations are measured from the datum end. Cut and glue with the cautions of the tool and glue makers; wear eye, ear and dust protection.",
 	}
-	s.titleBlock("Slab plan", lines, []Sample{
-		{pen(colourInk, penStrong), "slab outline"}, {pen(colourGlue, penHair), "glue line"},
-		{pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"},
-		{pen(colourWarn, penMedium), "fastener, flaw"},
-	})
+	s.titleBlock("Slab plan", lines, legend)
 	return s
+}
+
+// chamferIn is how far from the edge, on the face and on the side, the first
+// flat is marked before a face's edges are rounded; 0 where they stay square.
+func chamferIn(sl *slab.Slab, face string) float64 {
+	for _, e := range sl.Edges() {
+		if e.Face == face {
+			return e.Rounds[0].Flats[0].ToInMm
+		}
+	}
+	return 0
 }
 
 func named(name, kind string, i int) string {
@@ -358,9 +405,24 @@ func SlabSide(sl *slab.Slab, u measure.Unit) Scene {
 				Item{Layer: Note, Shape: Text{Words: "at " + size(st.X, u), At: geom.Point{X: st.X, Y: -5.5}, Height: 2, Align: Centre, Rise: Top}, Fill: Fill{Colour: colourSoft}})
 		}
 	}
-	s.titleBlock("Slab side", []string{"Seen from the right (from −y). Edge rounding is not drawn."}, []Sample{
-		{pen(colourInk, penStrong), "profile on the centreline"}, {pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"},
-	})
+	legend := []Sample{{pen(colourInk, penStrong), "profile on the centreline"}, {pen(colourChamber, penMedium), "cut chamber"}, {pen(colourChamber, penThin, dashHidden...), "planned chamber"}}
+	for _, e := range []struct {
+		face  string
+		curve []geom.Point
+		down  float64
+	}{{"top", top, -1}, {"bottom", bottom, 1}} {
+		if in := chamferIn(sl, e.face); in > 0 {
+			line := make([]geom.Point, len(e.curve))
+			for i, q := range e.curve {
+				line[i] = q.Add(geom.Vec{Y: e.down * in})
+			}
+			it := Line(Slab, pen(colourCut, penHair, 4, 2), line...)
+			it.ID, it.Title = "chamfer-"+e.face, "chamfer line"
+			s.Add(it)
+			legend = append(legend, Sample{pen(colourCut, penHair, 4, 2), "chamfer line, " + e.face + ": " + size(in, u) + " from the face"})
+		}
+	}
+	s.titleBlock("Slab side", []string{"Seen from the right (from −y). Of the edge rounding, the lines to gauge on the sides before the first flat is planed."}, legend)
 	return s
 }
 
@@ -426,8 +488,14 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 		s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: mid, Y: z1 - 2}, geom.Point{X: mid, Y: z1 + 3}))
 		s.Add(Item{Layer: Note, Shape: name, Fill: Fill{Colour: colourInk}})
 		rough := ""
-		if len(t.Pieces) > 0 && t.Pieces[0].Rough > 0 {
-			rough = size(t.Pieces[0].Rough, u)
+		for k, p := range t.Pieces {
+			switch {
+			case p.Rough == 0:
+			case rough == "":
+				rough = size(p.Rough, u)
+			case p.Rough != t.Pieces[k-1].Rough:
+				rough += " | " + size(p.Rough, u)
+			}
 		}
 		rows = append(rows, []string{fmt.Sprint(i + 1), sl.StripName(i) + ": " + woods, size(t.Thickness(), u), rough})
 	}
@@ -438,58 +506,4 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 	s.Add(LinearDimension(geom.Point{X: w / 2, Y: z0}, geom.Point{X: w / 2, Y: z1}, geom.Vec{Y: 1}, -9, size(z1-z0, u))...)
 	s.titleBlock("Stack, end view", []string{"Strips are numbered from the right (lowest y). Height is that of the blank: from the lowest bottom to the highest top."}, nil)
 	return s
-}
-
-// ChamberSheet is one strip laid on its side, to be marked and cut before
-// glue-up: its face with the chambers, a drilled hole in every corner, and
-// stations from the datum end. ok is false when the strip has no chamber.
-func ChamberSheet(sl *slab.Slab, strip int, cornerHole float64, u measure.Unit) (s Scene, ok bool) {
-	s = Scene{Name: fmt.Sprintf("chambers of strip %d", strip+1), Frame: "side face of the strip, mm; origin at the datum end on the bench, x along the slab's length, the drawing's y is z, up from the bench"}
-	var list []int // of the slab's chambers, from the datum end
-	for i, c := range sl.Chambers {
-		if c.Strip == strip {
-			list = append(list, i)
-		}
-	}
-	if len(list) == 0 {
-		return s, false
-	}
-	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(sl.Chambers[a].From, sl.Chambers[b].From) })
-	top, bottom := curveOf(sl.TopAt, 0, sl.Length), curveOf(sl.BottomAt, 0, sl.Length)
-	ring := append(geom.Polygon{}, bottom...)
-	for i := len(top) - 1; i >= 0; i-- {
-		ring = append(ring, top[i])
-	}
-	s.Add(Item{Layer: Slab, Shape: Ring(ring), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: sl.Colour(sl.Strips[strip].Pieces[0]), Opacity: 0.35}})
-	low := geom.Polygon(bottom).Bounds().Min.Y
-	var lines []string
-	for _, i := range list {
-		c := sl.Chambers[i]
-		up := curveOf(under(sl.TopAt, -c.TopSkin), c.From, c.To)
-		down := curveOf(under(sl.BottomAt, c.BottomSkin), c.From, c.To)
-		g := append(geom.Polygon{}, down...)
-		for k := len(up) - 1; k >= 0; k-- {
-			g = append(g, up[k])
-		}
-		s.Add(Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penStrong), Hatch: Hatch{Angle: math.Pi / 4, Spacing: 5, Line: pen(colourChamber, penHair)}, Title: chamberName(c, i)})
-		if r := cornerHole / 2; r > 0 {
-			low, high := under(sl.BottomAt, c.BottomSkin+r), under(sl.TopAt, -c.TopSkin-r)
-			for _, x := range []float64{c.From + r, c.To - r} {
-				for _, y := range []float64{low(x), high(x)} {
-					p := geom.Point{X: x, Y: y}
-					s.Add(Item{Layer: Hole, Shape: Circle{Centre: p, Radius: r}, Stroke: pen(colourCavity, penThin)}, Cross(Hole, pen(colourCavity, penHair), p, r+1, 0))
-				}
-			}
-		}
-		s.Add(Item{Layer: Note, Shape: Text{Words: chamberName(c, i), At: geom.Polygon(g).Bounds().Centre(), Height: 5, Align: Centre, Rise: Middle, Bold: true, Halo: 1.2}, Fill: Fill{Colour: colourChamber}})
-		y := low - 8
-		for _, x := range []float64{c.From, c.To} {
-			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: x, Y: sl.BottomAt(x) - 1}, geom.Point{X: x, Y: y}))
-			s.Add(Item{Layer: Note, Shape: Text{Words: size(x, u), At: geom.Point{X: x, Y: y - 1}, Height: 2, Angle: math.Pi / 2, Align: Right, Rise: Middle}, Fill: Fill{Colour: colourInk}})
-		}
-		lines = append(lines, fmt.Sprintf("Chamber %s (%s): from %s to %s, top skin %s, bottom skin %s", chamberName(c, i), c.State, size(c.From, u), size(c.To, u), size(c.TopSkin, u), size(c.BottomSkin, u)))
-	}
-	lines = append(lines, "Drill the corner holes first, then saw from hole to hole. Clamp the strip, keep hands clear of the line of the blade, and follow the saw maker's instructions.")
-	s.titleBlock(fmt.Sprintf("Chambers of strip %d, %s", strip+1, sl.StripName(strip)), lines, nil)
-	return s, true
 }

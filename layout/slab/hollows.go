@@ -173,7 +173,7 @@ func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing 
 	h.Widest = p.widest(layout)
 	p.remains(&h, reserved)
 	p.air(&h, keep(p.keepOut))
-	p.mark(&h)
+	h.Marks = s.marks(p.f, rules.CornerHole)
 	return h
 }
 
@@ -598,31 +598,36 @@ func clearPlace(reserved []kept, in span, y0, y1 float64) (float64, bool) {
 	return (best.from + best.to) / 2, best.length() >= 0
 }
 
-// mark fills in the marking lists.
-func (p *planner) mark(h *Hollowing) {
-	r := p.rules.CornerHole / 2
-	for i := range p.s.Strips {
-		m := Marks{Strip: i, Name: p.s.StripName(i), Datum: "the strip's squared start (station 0)"}
-		for k, c := range p.s.Chambers {
+// Marks are the marking lists of the strips with chambers; the corner holes
+// have the given diameter in mm.
+func (s *Slab) Marks(cornerHole float64) []Marks { return s.marks(s.field(), cornerHole) }
+
+func (s *Slab) marks(f *field, cornerHole float64) []Marks {
+	var out []Marks
+	r := cornerHole / 2
+	for i := range s.Strips {
+		m := Marks{Strip: i, Name: s.StripName(i), Datum: "the strip's squared start (station 0)"}
+		for k, c := range s.Chambers {
 			if c.Strip != i {
 				continue
 			}
 			cm := ChamberMark{
-				Name: p.s.chamberName(k), StartMm: c.From, StopMm: c.To,
-				TopGaugeMm: c.TopSkin, BottomGaugeMm: c.BottomSkin, HoleMm: p.rules.CornerHole,
+				Name: s.chamberName(k), StartMm: c.From, StopMm: c.To,
+				TopGaugeMm: c.TopSkin, BottomGaugeMm: c.BottomSkin, HoleMm: cornerHole,
 			}
 			for _, x := range [2]float64{c.From + r, c.To - r} {
 				cm.Holes = append(cm.Holes,
-					CornerHole{AlongMm: x, UpMm: p.f.floor(x, c.BottomSkin+r), GaugeMm: c.BottomSkin + r},
-					CornerHole{AlongMm: x, UpMm: p.f.roof(x, c.TopSkin+r), GaugeMm: c.TopSkin + r, FromTop: true})
+					CornerHole{AlongMm: x, UpMm: f.floor(x, c.BottomSkin+r), GaugeMm: c.BottomSkin + r},
+					CornerHole{AlongMm: x, UpMm: f.roof(x, c.TopSkin+r), GaugeMm: c.TopSkin + r, FromTop: true})
 			}
 			m.Chambers = append(m.Chambers, cm)
 		}
 		if len(m.Chambers) > 0 {
 			slices.SortFunc(m.Chambers, func(a, b ChamberMark) int { return compare(a.StartMm - b.StartMm) })
-			h.Marks = append(h.Marks, m)
+			out = append(out, m)
 		}
 	}
+	return out
 }
 
 // PatternEffect is what a rib pattern does under otherwise equal rules.

@@ -1,0 +1,170 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+
+	"slabwright/body/geom"
+	"slabwright/fret/measure"
+	"slabwright/layout/slab"
+)
+
+const chamberCaution = "Drill the corner holes first, then saw from hole to hole. Clamp the strip, keep hands clear of the line of the blade, and follow the saw maker's instructions."
+
+// strip is the strip's side face: its outline, and the ring of each marked
+// chamber.
+func stripSide(sl *slab.Slab, m slab.Marks) (face geom.Polygon, hollows []geom.Polygon) {
+	between := func(top, bottom func(float64) float64, from, to float64) geom.Polygon {
+		up, g := curveOf(top, from, to), geom.Polygon(curveOf(bottom, from, to))
+		for k := len(up) - 1; k >= 0; k-- {
+			g = append(g, up[k])
+		}
+		return g
+	}
+	for _, c := range m.Chambers {
+		hollows = append(hollows, between(under(sl.TopAt, -c.TopGaugeMm), under(sl.BottomAt, c.BottomGaugeMm), c.StartMm, c.StopMm))
+	}
+	return between(sl.TopAt, sl.BottomAt, 0, sl.Length), hollows
+}
+
+// ChamberSheet is one strip laid on its side at full size, to be cut before
+// glue-up: its face with the chambers, a drilled hole in every corner, and
+// stations from the datum end. MarkingList says the same in numbers.
+func ChamberSheet(sl *slab.Slab, m slab.Marks, u measure.Unit) Scene {
+	s := Scene{Name: fmt.Sprintf("chambers of strip %d", m.Strip+1), Frame: "side face of the strip, mm; origin at the datum end on the bench, x along the slab's length, the drawing's y is z, up from the bench"}
+	face, hollows := stripSide(sl, m)
+	s.Add(Item{Layer: Slab, Shape: Ring(face), Stroke: pen(colourInk, penStrong), Fill: Fill{Colour: sl.Colour(sl.Strips[m.Strip].Pieces[0]), Opacity: 0.35}})
+	low := face.Bounds().Min.Y
+	var lines []string
+	for i, c := range m.Chambers {
+		g := hollows[i]
+		s.Add(Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penStrong), Hatch: Hatch{Angle: math.Pi / 4, Spacing: 5, Line: pen(colourChamber, penHair)}, Title: c.Name})
+		for _, h := range c.Holes {
+			if r := c.HoleMm / 2; r > 0 {
+				p := geom.Point{X: h.AlongMm, Y: h.UpMm}
+				s.Add(Item{Layer: Hole, Shape: Circle{Centre: p, Radius: r}, Stroke: pen(colourCavity, penThin)}, Cross(Hole, pen(colourCavity, penHair), p, r+1, 0))
+			}
+		}
+		s.Add(Item{Layer: Note, Shape: Text{Words: c.Name, At: g.Bounds().Centre(), Height: 5, Align: Centre, Rise: Middle, Bold: true, Halo: 1.2}, Fill: Fill{Colour: colourChamber}})
+		y := low - 8
+		for _, x := range []float64{c.StartMm, c.StopMm} {
+			s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: x, Y: sl.BottomAt(x) - 1}, geom.Point{X: x, Y: y}))
+			s.Add(Item{Layer: Note, Shape: Text{Words: size(x, u), At: geom.Point{X: x, Y: y - 1}, Height: 2, Angle: math.Pi / 2, Align: Right, Rise: Middle}, Fill: Fill{Colour: colourInk}})
+		}
+		lines = append(lines, fmt.Sprintf("Chamber %s: from %s to %s, top skin %s, bottom skin %s", c.Name, size(c.StartMm, u), size(c.StopMm, u), size(c.TopGaugeMm, u), size(c.BottomGaugeMm, u)))
+	}
+	lines = append(lines, chamberCaution)
+	s.titleBlock(fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name), lines, nil)
+	return s
+}
+
+// MarkingList is what the bench needs to mark a strip's chambers, on as few
+// pages as it takes, one as a rule: a sketch that is not to scale, and the
+// numbers. Nothing has to be measured from it, so nothing is tiled.
+func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]Page, error) {
+	o, err := o.filled()
+	if err != nil {
+		return nil, err
+	}
+	w, h := o.Paper.Width, o.Paper.Height
+	if h == 0 { // off a roll
+		h = 300
+	}
+	name := fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name)
+	left, right, foot := o.Margin+2, w-o.Margin-2, o.Margin+2
+	wide := right - left
+	var pages []Page
+	var p *Page
+	y := 0.0
+	turnOver := func() {
+		pages = append(pages, Page{Name: fmt.Sprintf("%s %d", name, len(pages)+1), Width: w, Height: h})
+		p = &pages[len(pages)-1]
+		y = h - o.Margin - 7
+		p.add(Item{Layer: Note, Shape: Text{Words: shortened(name, wide*0.9, 5), At: geom.Point{X: left, Y: y}, Height: 5, Bold: true}, Fill: Fill{Colour: colourInk}})
+		y -= 6
+		p.add(Words(shortened(o.Project, wide, 2.6), geom.Point{X: left, Y: y}, 2.6, colourInk))
+		y -= 3
+		p.add(Line(Note, pen(colourInk, penThin), geom.Point{X: left, Y: y}, geom.Point{X: right, Y: y}))
+	}
+	write := func(words string, height float64) {
+		for _, line := range Wrap(words, wide, height) {
+			if y-1.8*height < foot {
+				turnOver()
+			}
+			y -= 1.8 * height
+			p.add(Words(line, geom.Point{X: left, Y: y}, height, colourInk))
+		}
+		y -= height / 2
+	}
+	turnOver()
+	write("Marking list. The sketch is not to scale: measure nothing from this sheet, mark by the numbers. The face at full size is in the SVG and DXF files.", 2.3)
+
+	// The sketch: as wide as the page, higher than true.
+	face, hollows := stripSide(sl, m)
+	box := face.Bounds()
+	kx := (wide - 8) / box.Width()
+	high := math.Min(26, (y-foot)/3)
+	kz := high / box.Height()
+	y -= 6 + high
+	on := func(q geom.Point) geom.Point {
+		return geom.Point{X: left + 4 + (q.X-box.Min.X)*kx, Y: y + (q.Y-box.Min.Y)*kz}
+	}
+	shrunk := func(g geom.Polygon) Path {
+		out := make(geom.Polygon, len(g))
+		for i, q := range g {
+			out[i] = on(q)
+		}
+		return Ring(out)
+	}
+	p.add(Item{Layer: Slab, Shape: shrunk(face), Stroke: pen(colourInk, penMedium), Fill: Fill{Colour: sl.Colour(sl.Strips[m.Strip].Pieces[0]), Opacity: 0.3}})
+	for i, g := range hollows {
+		p.add(Item{Layer: Chamber, Shape: shrunk(g), Stroke: pen(colourChamber, penThin), Fill: Fill{Colour: colourPaper, Opacity: 0.8}})
+		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprint(i + 1), At: on(g.Bounds().Centre()), Height: 3, Align: Centre, Rise: Middle, Bold: true}, Fill: Fill{Colour: colourChamber}})
+	}
+	datum := on(geom.Point{X: box.Min.X})
+	p.add(Line(Note, pen(colourAxis, penStrong), geom.Point{X: datum.X, Y: y - 3}, geom.Point{X: datum.X, Y: y + high + 3}))
+	p.add(Words("datum: squared start", geom.Point{X: left, Y: y - 6}, 2, colourAxis))
+	y -= 10
+
+	rows := func(heads []string, list [][]string) {
+		height := 2.6
+		for height > 1.4 && (Scene{Items: table(geom.Point{}, heads, list, height)}).Bounds().Width() > wide {
+			height -= 0.1
+		}
+		for len(list) > 0 {
+			n := min(len(list), int((y-foot)/(1.9*height))-2)
+			if n < 1 {
+				turnOver()
+				y -= 4
+				continue
+			}
+			p.add(table(geom.Point{X: left, Y: y}, heads, list[:n], height)...)
+			y -= float64(n+1)*1.9*height + 5
+			list = list[n:]
+		}
+	}
+	var lines, holes [][]string
+	for i, c := range m.Chambers {
+		n := fmt.Sprint(i + 1)
+		lines = append(lines, []string{n, c.Name, size(c.StartMm, u), size(c.StopMm, u), size(c.TopGaugeMm, u), size(c.BottomGaugeMm, u)})
+		if r := c.HoleMm / 2; r > 0 {
+			holes = append(holes, []string{n, c.Name, size(c.HoleMm, u), size(c.StartMm+r, u), size(c.StopMm-r, u), size(c.TopGaugeMm+r, u), size(c.BottomGaugeMm+r, u)})
+		}
+	}
+	write("Lines. Along: from the datum. Gauge: from the finished top and bottom edge, as the gauge scribes.", 2.3)
+	y -= 1
+	rows([]string{"", "chamber", "start", "stop", "top gauge", "bottom gauge"}, lines)
+	if len(holes) > 0 {
+		write("Corner holes, four to a chamber: their centres.", 2.3)
+		y -= 1
+		rows([]string{"", "chamber", "diameter", "along, at start", "along, at stop", "top gauge", "bottom gauge"}, holes)
+	}
+	for _, step := range []string{
+		"1. Saw and plane the strip's top and bottom edge to their curves first, and square its start: everything is measured from these.",
+		"2. Scribe roof and floor with the gauge, on both faces. Square start and stop across and round to the other face.",
+		"3. " + chamberCaution,
+	} {
+		write(step, 2.3)
+	}
+	return pages, nil
+}
