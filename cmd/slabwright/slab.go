@@ -107,6 +107,8 @@ func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	o.SkinLoadN, o.SlabLoadN, o.HangerFactor = shop.SkinLoadN, shop.SlabLoadN, shop.HangerFactor
 	if j.Chambers != nil {
 		o.Chambers = *j.Chambers
+	} else {
+		o.Chambers.CornerHole = 0 // what was drilled for cut chambers is not known
 	}
 	for _, r := range j.Reserved {
 		o.Reserved = append(o.Reserved, r.Ring)

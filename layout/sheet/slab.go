@@ -185,8 +185,8 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 			}
 			return true
 		}
-		step := math.Max(10, (b.X-a.X-w-12)/60)
-		for x := a.X + 6; x+w < b.X-6 && !placed; x += step {
+		step := math.Max(10, (b.X-a.X-w-28)/60)
+		for x := a.X + 14; x+w < b.X-14 && !placed; x += step {
 			if !room(x) {
 				continue
 			}
@@ -265,7 +265,7 @@ func SlabPlan(sl *slab.Slab, below bool, u measure.Unit) Scene {
 			}
 			s.Add(it)
 		}
-		legend = append(legend, Sample{pen(colourCut, penHair, 4, 2), "chamfer line, " + size(in, u) + " in: gauge it before rounding"})
+		legend = append(legend, Sample{pen(colourCut, penHair, 4, 2), "chamfer line, " + size(in, u) + " from the edge: gauge it before rounding"})
 	}
 	lines := []string{
 		fmt.Sprintf("Length %s, stack width %s, %d strips. Strips are numbered from the right (lowest y).", size(sl.Length, u), size(sl.Width(), u), len(sl.Strips)),

@@ -219,8 +219,11 @@ func (r Report) Tables(show Show) []Table {
 	for _, s := range h.Marks {
 		for _, c := range s.Chambers {
 			half := c.HoleMm / 2
-			t.Rows = append(t.Rows, []string{c.Name, l(c.StartMm), l(c.StopMm), l(c.TopGaugeMm), l(c.BottomGaugeMm), l(c.HoleMm),
-				l(c.StartMm+half) + ", " + l(c.StopMm-half), l(c.TopGaugeMm + half), l(c.BottomGaugeMm + half)})
+			row := []string{c.Name, l(c.StartMm), l(c.StopMm), l(c.TopGaugeMm), l(c.BottomGaugeMm), "", "", "", ""}
+			if half > 0 {
+				copy(row[5:], []string{l(c.HoleMm), l(c.StartMm+half) + ", " + l(c.StopMm-half), l(c.TopGaugeMm + half), l(c.BottomGaugeMm + half)})
+			}
+			t.Rows = append(t.Rows, row)
 		}
 	}
 	if len(t.Rows) > 0 {
