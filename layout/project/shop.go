@@ -33,6 +33,7 @@ func shopKeys() []Key {
 		{Path: "shop.cut.height", Kind: Length, Max: 1000, Default: mm(cut.HeightMm), Doc: "Above and below a blank, together."},
 		{Path: "shop.cut.thickness", Kind: Length, Max: 100, Default: mm(cut.ThicknessMm), Doc: "Planing and sanding, both faces together, where no rough thickness was measured."},
 		{Path: "shop.cut.waste", Kind: Number, Max: 10, Default: num(cut.WasteFactor), Doc: "Bought over cut: 0.15 buys 15 % more."},
+		{Path: "shop.cut.rip_step", Kind: Length, Max: 50, Absent: "1 mm, or 1/16 in where the unit is in", Doc: "Rips are rounded up to the next such step of the saw's fence."},
 		{Path: "shop.cut.kerf", Kind: Length, Max: 50, Default: `"3 mm"`, Doc: "Kerf of the saw that rips the blanks."},
 		{Path: "shop.price", Kind: Tables, Doc: "What a wood costs.", Absent: "prices are left out"},
 		{Path: "shop.price.wood", Kind: Wood, Required: true, Doc: "The wood."},
@@ -92,7 +93,7 @@ func shopKeys() []Key {
 func (p *Project) readShop(t table) {
 	s := &p.Shop
 	before := len(t.r.problems)
-	t.sub("cut").fill("end", &s.Cut.EndMm, "height", &s.Cut.HeightMm, "thickness", &s.Cut.ThicknessMm, "waste", &s.Cut.WasteFactor, "kerf", &s.Kerf)
+	t.sub("cut").fill("end", &s.Cut.EndMm, "height", &s.Cut.HeightMm, "thickness", &s.Cut.ThicknessMm, "waste", &s.Cut.WasteFactor, "rip_step", &s.Cut.RipStepMm, "kerf", &s.Kerf)
 	for _, pt := range t.list("price") {
 		if s.Cut.Prices == nil {
 			s.Cut.Prices = map[string]float64{}
