@@ -100,7 +100,7 @@ func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	o := slab.DefaultReportOptions()
 	shop := j.Shop
 	o.Cut, o.Boards, o.KerfMm, o.Glue, o.Finish, o.Stack = shop.Cut, shop.Boards, shop.Kerf, shop.Glue, shop.Finish, shop.Stack
-	if j.unit == measure.Inches {
+	if o.Cut.RipStepMm == 0 && j.unit == measure.Inches {
 		o.Cut.RipStepMm = 25.4 / 16 // as a rip fence's scale is read
 	}
 	o.TemperatureC, o.HumidityPct = shop.TemperatureC, shop.HumidityPct
