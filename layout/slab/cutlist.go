@@ -129,6 +129,7 @@ func (s *Slab) CutList(rules CutRules) CutList {
 		}
 	})
 	sizes := map[extent][4]float64{}
+	side := s.sideView()
 	for i, parts := range tiles.strips {
 		slip := 0
 		for k, p := range parts {
@@ -140,7 +141,7 @@ func (s *Slab) CutList(rules CutRules) CutList {
 			}
 			size, ok := sizes[e]
 			if !ok {
-				size[0], size[1], size[2], size[3] = s.sideBlank(max(0, e.from-rules.EndMm), min(s.Length, e.to+rules.EndMm))
+				size[0], size[1], size[2], size[3] = side.blank(max(0, e.from-rules.EndMm), min(s.Length, e.to+rules.EndMm))
 				size[0] = max(size[0], e.to-e.from+2*rules.EndMm)
 				sizes[e] = size
 			}
@@ -270,33 +271,74 @@ func (l *CutList) total(rules CutRules) {
 // the edges are tried. The profile is sampled; what a sample step can miss,
 // step²/8 times the greatest bend, is added.
 func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
-	const n = 48
-	step := (x1 - x0) / n
-	var ps geom.Polygon
-	for k := 0; k <= n; k++ {
-		x := x0 + step*float64(k)
-		ps = append(ps, geom.Pt(x, s.TopAt(x)), geom.Pt(x, s.BottomAt(x)))
+	return s.sideView().blank(x0, x1)
+}
+
+// sideView is the side profile, sampled once along the whole slab for all the
+// long pieces: of each station the bottom and then the top.
+type sideView struct {
+	s      *Slab
+	points geom.Polygon
+	bend   float64 // the greatest of both profiles together
+}
+
+const sideSamples = 96
+
+func (s *Slab) sideView() sideView {
+	v := sideView{s: s, bend: Spline(s.Profile.Top).bendBound() + Spline(s.Profile.Bottom).bendBound()}
+	for k := range sideSamples + 1 {
+		v.points = v.station(v.points, s.Length*float64(k)/sideSamples)
 	}
-	missed := step * step / 8 * (Spline(s.Profile.Top).bendBound() + Spline(s.Profile.Bottom).bendBound())
+	return v
+}
+
+func (v sideView) station(dst geom.Polygon, x float64) geom.Polygon {
+	return append(dst, geom.Pt(x, v.s.BottomAt(x)), geom.Pt(x, v.s.TopAt(x)))
+}
+
+func (v sideView) blank(x0, x1 float64) (length, width, tilt, level float64) {
+	ps := v.station(make(geom.Polygon, 0, len(v.points)+4), x0)
+	step := v.s.Length / sideSamples
+	if x1-x0 < v.s.Length/2 { // short pieces deserve finer samples
+		const n = sideSamples / 2
+		step = (x1 - x0) / n
+		for k := 1; k < n; k++ {
+			ps = v.station(ps, x0+step*float64(k))
+		}
+	} else {
+		for _, p := range v.points {
+			if p.X > x0 && p.X < x1 {
+				ps = append(ps, p)
+			}
+		}
+	}
+	ps = v.station(ps, x1)
+	missed := step * step / 8 * v.bend
 	ring := hull(ps)
 	box := geom.Polygon(ring).Bounds()
 	level = box.Height() + missed
 	length, width = box.Width(), level
-	for _, e := range ring.Edges() {
-		u := e.Along.Unit()
+	far := 1 % len(ring)   // the corner farthest from the edge; it goes round with the edges
+	const rounding = -1e-9 // mm; corners that lie on one line do not hold it up
+	for i, p := range ring {
+		u := ring[(i+1)%len(ring)].Sub(p).Unit()
+		for k := 0; k < len(ring) && u.Cross(ring[(far+1)%len(ring)].Sub(ring[far])) > rounding; k++ {
+			far = (far + 1) % len(ring)
+		}
 		if math.Abs(u.X) < 0.7 { // an end of the piece: no board runs that way
 			continue
 		}
-		lo, hi, deep := math.Inf(1), math.Inf(-1), 0.0
-		for _, p := range ring {
-			d := p.Sub(e.At)
-			lo, hi = min(lo, d.Dot(u)), max(hi, d.Dot(u))
-			deep = max(deep, u.Cross(d))
+		w := u.Cross(ring[far].Sub(p)) + missed
+		if w >= width-1e-9 {
+			continue
 		}
-		if w := deep + missed; w < width-1e-9 {
-			length, width = hi-lo, w
-			tilt = math.Atan(u.Y / u.X)
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, q := range ring {
+			d := q.Sub(p).Dot(u)
+			lo, hi = min(lo, d), max(hi, d)
 		}
+		length, width = hi-lo, w
+		tilt = math.Atan(u.Y / u.X)
 	}
 	return length, width, tilt, level
 }

@@ -211,10 +211,11 @@ func (s *Slab) Finish(rules FinishRules) Finish {
 	var out Finish
 	path := s.Outline()
 	ring := path.Polygon(flatness)
+	turned := transposed(ring)
 	f := s.field()
 	f.along(ring.Bounds().Min.X, ring.Bounds().Max.X, func(x, w float64) {
 		across := 0.0
-		for _, c := range crossings(transposed(ring), x) {
+		for _, c := range crossings(turned, x) {
 			across += c.length()
 		}
 		out.TopMm2 += w * across * math.Hypot(1, Spline(s.Profile.Top).SlopeAt(x))

@@ -83,14 +83,21 @@ type GlueStep struct {
 // until one is left. Clamps reach across all joints of a step, so the largest
 // joint sets the force; steps share a day while the shop's clamps last. The faces are those that chambers leave.
 func (s *Slab) GlueUp(rules GlueRules) GluePlan {
-	var plan GluePlan
 	p := basePlanner(s, ChamberRules{})
 	hollows := s.byStrip(s.Chambers)
-	lines := s.GlueLines()
 	area := make([]float64, max(0, len(s.Strips)-1))
-	reach := make([]float64, len(area)) // joint length
 	for i := range area {
 		area[i] = p.glued(i, hollows[i], hollows[i+1]).glued
+	}
+	return s.glueUp(rules, p, area)
+}
+
+// glueUp is GlueUp with the glued faces between strips in mm² at hand.
+func (s *Slab) glueUp(rules GlueRules, p *planner, area []float64) GluePlan {
+	var plan GluePlan
+	lines := s.GlueLines()
+	reach := make([]float64, len(area)) // joint length
+	for i := range area {
 		for _, c := range crossings(p.ring, p.bands[i+1]) {
 			reach[i] += c.length()
 		}

@@ -134,8 +134,12 @@ const (
 // Hollowing reports on the chambers in the slab, cut and planned, under the
 // rules they were planned by.
 func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing {
+	return newPlanner(s, rules, reserved).hollowing(reserved)
+}
+
+func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
 	var h Hollowing
-	p := newPlanner(s, rules, reserved)
+	s, rules := p.s, p.rules
 	layout := make([][]span, len(s.Strips))
 	planned := 0.0
 	for i, c := range s.Chambers {

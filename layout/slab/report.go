@@ -163,9 +163,12 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 		r.Weight = s.Weight()
 	}
 	r.WeightBeforeKg, r.WeightAfterKg = r.Weight.BeforeG/1000, r.Weight.AfterG/1000
-	r.Hollowing = s.Hollowing(o.Chambers, o.Reserved)
+	p := newPlanner(s, o.Chambers, o.Reserved)
+	r.Hollowing = p.hollowing(o.Reserved)
+	faces := make([]float64, len(r.Hollowing.Glue))
 	r.Chambers = r.Hollowing.Chambers
-	for _, g := range r.Hollowing.Glue {
+	for i, g := range r.Hollowing.Glue {
+		faces[i] = g.GluedMm2
 		r.OK = r.OK && g.OK
 	}
 	if o.Compare {
@@ -185,7 +188,7 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 		r.Stack = &plan
 		r.OK = r.OK && plan.OK
 	}
-	r.GlueUp = s.GlueUp(o.Glue)
+	r.GlueUp = s.glueUp(o.Glue, p, faces)
 	rules := DefaultFastenerRules()
 	if o.Screws != nil {
 		rules = *o.Screws
