@@ -106,7 +106,7 @@ func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) floa
 		for range 60 {
 			_, m := at(u)
 			next := -r * m / math.Sqrt(1+m*m)
-			done := math.Abs(next-u) < 1e-9*r // an error e in u raises the result by about e²/2r
+			done := math.Abs(next-u) < 1e-6*r // an error e in u raises the result by about e²/2r: here by less than 1e-12 r
 			u = next
 			if done {
 				break
