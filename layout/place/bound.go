@@ -16,10 +16,22 @@ type span struct {
 	x, y, a    float64 // of the pivot, mm, and the angle, radians
 	hx, hy, ha float64 // half sizes
 
-	// How the body may be tilted there: about so, and what another tilt (or
-	// none) in the range moves the front's and the back's points by in plan.
-	pitch, roll    float64
-	lean, leanBack float64
+	// How the body may be tilted there: about so, and by how far another tilt
+	// in the range, or none, moves a point of the body in plan, across the
+	// strips and at all. See Case.leaning, also for the rest. All are zero
+	// where it lies level.
+	pitch, roll      float64
+	leanAcross, lean float64
+	skew             float64 // by what share a tilted movement differs from a level one
+	vary             float64 // by what share lengths on the body differ between the tilts
+}
+
+// level tells whether nothing in the range is tilted.
+func (s span) level() bool { return s.pitch == 0 && s.roll == 0 && s.lean == 0 }
+
+// flattened is the same range with all lying level.
+func (s span) flattened() span {
+	return span{face: s.face, x: s.x, y: s.y, a: s.a, hx: s.hx, hy: s.hy, ha: s.ha}
 }
 
 // chunk is a part of the compared front for which one bound on the movement of
@@ -97,7 +109,7 @@ func (c *Case) over(p Placement) span {
 // where the middle of the span puts it: across the strips, and at all. A turn
 // by δ moves it by 2 r sin(δ/2) ≤ r δ.
 func (s span) moves(r float64) (across, any float64) {
-	return s.hy + r*s.ha, math.Hypot(s.hx, s.hy) + r*s.ha
+	return s.hy + r*s.ha + s.leanAcross, math.Hypot(s.hx, s.hy) + r*s.ha + s.lean
 }
 
 // movesOf is the same for the points of a chunk. A turn by δ moves a point that
@@ -108,22 +120,24 @@ func (s span) movesOf(k chunk) (across, any float64) {
 	sin, cos := math.Sincos(s.a)
 	x := math.Abs(cos)*k.along + math.Abs(sin)*k.aside
 	_, any = s.moves(k.radius)
-	return min(s.hy+x*s.ha+k.radius*s.ha*s.ha/2, s.hy+k.radius*s.ha), any
+	return min(s.hy+x*s.ha+k.radius*s.ha*s.ha/2, s.hy+k.radius*s.ha) + s.leanAcross, any
 }
 
 // outward widens a bound by more than the rounding of the sums in it, which
 // have some thousands of terms of a few points: 1e4 · 2⁻⁵² · 100 ≈ 2e-10.
 const outward = 1e-9
 
-// lower is a lower bound on the total score of every level placement in the
-// span, whatever is allowed. For a span of one placement it is the score.
+// lower is a lower bound on the total score of every placement in the span,
+// lying as the span says, whatever is allowed. For a span of one placement it
+// is the score.
 func (c *Case) lower(b *scratch, s span) float64 {
 	f := c.at(s).Frame()
 	t := c.terms(b, f, s)
 	if s.hx == 0 && s.hy == 0 && s.ha == 0 {
 		return t.Total
 	}
-	return t.Total - outward*(1+t.Total)
+	// Lengths of lines are shares of each other's; each may be off by vary.
+	return t.Total*max(0, 1-4*s.vary) - outward*(1+t.Total)
 }
 
 // linesOff is the mirror offset of the seen glue lines in mm, the mean weighted
@@ -150,8 +164,9 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	unsure := w.unsure[:0]
 	var together tally // of the sure stretches, with what they share
 	line := func(contrast float64, a, b geom.Point, across, atA, atB float64, offset func(q0, q1 geom.Point, sure bool) offsetOver) {
-		length := a.Distance(b)
-		w.spans = c.stretches(w, m.into(a), m.into(b), across, atA, atB)
+		onA, onB := m.into(a), m.into(b)
+		length := onA.Distance(onB)
+		w.spans = c.stretches(w, onA, onB, across, atA, atB)
 		first := len(unsure)
 		seen := maybe{}
 		for _, t := range w.spans {
@@ -213,7 +228,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 				x0, x1 := q0.X-s.x, q1.X-s.x
 				way0 := m.apply(geom.Pt(m.into(q0).X, 0)).X - s.x - sin*sin*x0
 				way1 := m.apply(geom.Pt(m.into(q1).X, 0)).X - s.x - sin*sin*x1
-				second := 4 * s.ha * (across + radius*s.ha)
+				second := 4*s.ha*(across+radius*s.ha) + 4*(s.leanAcross+s.skew*any)
 				mean := p.offset.mean(y0, y1)
 				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
 				o.least = max(mean-2*moved, o.least)

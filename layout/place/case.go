@@ -52,6 +52,7 @@ type Case struct {
 	bulges    bool   // the outline has no hollow in it
 
 	top, bottom *surface // the slab's faces without the rounding of their edges
+	slopes      bool     // one of them is not level
 
 	middles      []geom.Point // of the obstacles, by index
 	changesAlong bool         // some strip changes its wood along its length
@@ -85,6 +86,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.breadth = newBreadth(c.outline, blockStep)
 	c.bulges = bulges(c.outline)
 	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
+	c.slopes = !c.top.level() || !c.bottom.level()
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
 	var holes []geom.Convex
@@ -271,23 +273,29 @@ type Spare struct {
 	At    geom.Point3
 }
 
-// along is the way from p in direction d (unit) to the slab's top or bottom.
-// For an upright d one step is exact; for a tilted one each step leaves the
-// error times (tilt × slope), so that four are far below a micron.
+// along is the way from p in direction d (unit) to the slab's top or bottom,
+// with the rounding of its edges: each step leaves the error times (tilt ×
+// slope), so that eight are far below a micron but at the very foot of a
+// rounding.
 func (c *Case) along(p geom.Point3, d geom.Vec3, top bool) float64 {
-	s := 0.0
-	n := 1
-	if d.X != 0 || d.Y != 0 {
-		n = 5
+	face := c.bottom
+	if top {
+		face = c.top
 	}
-	for range n {
+	s := face.square(p, d)
+	if c.rim == nil {
+		return s
+	}
+	for range 8 {
 		q := p.Add(d.Mul(s))
-		lo, hi := c.surfaces(q.Plan())
-		z := lo
+		z, hi := c.facesAt(q.Plan())
 		if top {
 			z = hi
 		}
-		s += (z - q.Z) / d.Z
+		step := (z - q.Z) / d.Z
+		if s += step; math.Abs(step) < 1e-9 {
+			break
+		}
 	}
 	return s
 }

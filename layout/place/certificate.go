@@ -254,9 +254,15 @@ func (r *recorder) cut(parents []node, halves [][]node) {
 
 // leaf takes down that a range is done with.
 func (r *recorder) leaf(n node, why Reason) {
-	if r != nil {
-		r.found = append(r.found, record{n.span, n.trail, why, n.bound})
+	if r == nil {
+		return
 	}
+	if !n.span.level() {
+		// What was bounded is the score of tilted ones; what keeps level ones
+		// from lying here is looked for anew.
+		why = ""
+	}
+	r.found = append(r.found, record{n.span.flattened(), n.trail, why, n.bound})
 }
 
 // certificate is the proof of what the search has done.

@@ -23,7 +23,16 @@ func (s Span) Inside(c *Case, fx, fy, fa float64) Placement {
 }
 
 // Lower is the bound on the score over the range.
-func (c *Case) Lower(s Span) float64 { var b scratch; return c.lower(&b, s.span()) }
+func (c *Case) Lower(s Span) float64 { var b scratch; return c.lower(&b, c.lying(s)) }
+
+// lying is the range with what is known of how the body lies in it.
+func (c *Case) lying(s Span) span {
+	r, _ := c.lie(s.span())
+	return r
+}
+
+// Lean is how far tilts in the range put points in plan.
+func (c *Case) Lean(s Span) float64 { return c.lying(s).lean }
 
 // Possible is what is known of the limits over the range.
 func (c *Case) Possible(s Span) (possible, clear bool) { return c.possible(s.span()) }
@@ -61,7 +70,8 @@ const (
 // Terms are the bounds of the single terms over the range.
 func (c *Case) Terms(s Span) Score {
 	var b scratch
-	return c.terms(&b, c.at(s.span()).Frame(), s.span())
+	r := c.lying(s)
+	return c.terms(&b, c.at(r).Frame(), r)
 }
 
 // Areas are the compared area (the half of it, as summed over the chunks) and

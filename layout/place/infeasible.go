@@ -144,6 +144,9 @@ func (c *Case) limits() []limit {
 				return &d
 			},
 			lacks: func(p Placement) float64 {
+				if !p.Level() {
+					return -2 * c.slack(p)
+				}
 				lo, hi := c.levelRange(p.Frame().flat(0))
 				return lo - hi
 			},

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"slabwright/body/geom"
 	"slabwright/layout/slab"
@@ -159,6 +158,16 @@ func newSurface(s slab.Spline) *surface {
 	return f
 }
 
+// level tells whether the surface has one height.
+func (f *surface) level() bool {
+	for _, c := range f.piece {
+		if c[0] != f.piece[0][0] || c[1] != 0 || c[2] != 0 || c[3] != 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // look is the height and the slope at x; beyond the stations the end heights
 // hold, as for Spline.
 func (f *surface) look(x float64) (z, slope float64) {
@@ -198,35 +207,31 @@ func (f *surface) square(p geom.Point3, d geom.Vec3) float64 {
 }
 
 // spareTilted is spare for a tilted body: the least over the corners of its
-// outline. For surfaces z(x) the way to them, square to the body, changes one
-// way only along every line of the body over x = const, so that it is least at
-// an end of that line, on the outline; without roll it is the same all along
-// it. The rounding of the edges takes more the nearer the edge, and the place
-// of the body nearest to the edge is on the outline, too; where the slab's plan
-// bulges outward everywhere both together are least on the outline (the
-// rounding is a convex function of the distance, which is concave there), and
-// elsewhere the most that the rounding takes anywhere on the outline is taken
-// off everywhere. Between two corners the surface may sag below what is seen at
-// the corners; that is taken off as well.
+// outline.
+//
+// For surfaces z(x) the way to them, square to the body, changes one way only
+// along every line of the body over x = const, so that it is least at an end of
+// that line, on the outline; without roll it is the same all along it. The
+// rounding of the edges is a convex function of the distance from the edge, and
+// that is concave where the slab's plan has no hollow in it: with the rounding,
+// too, the least is on the outline. Elsewhere go from any place of the body to
+// the nearest of the slab's edge, over the outline: on the way the rounding
+// takes more and more, and the surface itself can come no more than its slope
+// against the body times the way, no longer than the rounding is wide. So much
+// is taken off there.
+//
+// Between two corners the surface may sag below what is seen at the corners;
+// that is taken off as well.
 func (c *Case) spareTilted(f Frame, over, under float64, up geom.Vec3) (above, below Spare) {
 	above, below = Spare{Value: math.Inf(1)}, Spare{Value: math.Inf(1)}
 	down := up.Mul(-1)
-	e := c.Slab.Edge
-	round := max(e.TopRadius, e.BottomRadius)
-	offTop, offBottom := 0.0, 0.0
+	top, bottom := hollowOff{r: c.Slab.Edge.TopRadius}, hollowOff{r: c.Slab.Edge.BottomRadius}
 	for _, q := range c.front {
 		a, b := f.Apply(q.X, q.Y, over), f.Apply(q.X, q.Y, under)
 		sa, sb := c.top.square(a, up), c.bottom.square(b, down)
 		if c.rim != nil {
-			hitA, hitB := a.Add(up.Mul(sa)).Plan(), b.Add(down.Mul(sb)).Plan()
-			if c.rim.atLeast(hitA) < round+reach || c.rim.atLeast(hitB) < round+reach {
-				if c.bulges {
-					sa, sb = c.along(a, up, true), c.along(b, down, false)
-				} else {
-					offTop = max(offTop, drop(e.TopRadius, c.rim.depth(hitA)))
-					offBottom = max(offBottom, drop(e.BottomRadius, c.rim.depth(hitB)))
-				}
-			}
+			sa = c.rounded(a, up, sa, c.top, &top)
+			sb = c.rounded(b, down, sb, c.bottom, &bottom)
 		}
 		if sa < above.Value {
 			above = Spare{sa, a}
@@ -236,9 +241,31 @@ func (c *Case) spareTilted(f Frame, over, under float64, up geom.Vec3) (above, b
 		}
 	}
 	const sag = reach * reach / 8 * 1.1
-	above.Value -= offTop + sag*c.top.bend
-	below.Value -= offBottom + sag*c.bottom.bend
+	above.Value -= top.most + sag*c.top.bend
+	below.Value -= bottom.most + sag*c.bottom.bend
 	return above, below
+}
+
+// hollowOff is what is taken off for hollows in the slab's plan, as far as
+// looked, for a rounding of radius r.
+type hollowOff struct{ r, most float64 }
+
+// rounded is the way from q along d to a face where that is rounded; way is the
+// one to the face without its rounding.
+func (c *Case) rounded(q geom.Point3, d geom.Vec3, way float64, face *surface, off *hollowOff) float64 {
+	hit := q.Add(d.Mul(way))
+	if off.r == 0 || c.rim.atLeast(hit.Plan()) >= off.r {
+		return way
+	}
+	way = c.along(q, d, face == c.top)
+	if !c.bulges {
+		if wide := off.r - c.rim.depth(hit.Plan()); wide > 0 {
+			_, m := face.look(hit.X)
+			against := math.Hypot(m+d.X/d.Z, d.Y/d.Z) + face.bend*off.r
+			off.most = max(off.most, min(wide, off.r)*against)
+		}
+	}
+	return way
 }
 
 // bulges tells whether a ring has no hollow in it.
@@ -270,8 +297,8 @@ type shadow struct {
 	from           []int // corner of the outline, growing
 }
 
-// index is the place of a corner that is in the shadow.
-func (s *shadow) index(corner int) int { return sort.SearchInts(s.from, corner) }
+// index is the place of a corner in the shadow.
+func (s *shadow) index(corner int) (int, bool) { return slices.BinarySearch(s.from, corner) }
 
 func (s *shadow) add(along, left, z float64, corner int) {
 	s.along, s.left, s.z, s.from = append(s.along, along), append(s.left, left), append(s.z, z), append(s.from, corner)
@@ -484,10 +511,15 @@ func widest(over, under *shadow, from slopes) slopes {
 		j, at.hi = under.highest(at.along, at.left)
 		nu := at.nu()
 		if math.IsNaN(width) {
-			width = (at.lo - at.hi) / nu
-			for _, k := range from.cuts { // what held the plane will about hold it again
-				if k.upper >= 0 && k.at(at.along, at.left) < from.value+1 {
-					add(over.index(k.upper), under.index(k.lower))
+			width = max(0, (at.lo-at.hi)/nu) // else the function is not concave
+			for _, k := range from.cuts {    // what held the plane will about hold it again
+				if k.upper < 0 || k.at(at.along, at.left) > from.value+1 {
+					continue
+				}
+				if i, ok := over.index(k.upper); ok {
+					if j, ok := under.index(k.lower); ok {
+						add(i, j)
+					}
 				}
 			}
 		}

@@ -263,7 +263,7 @@ func TestNoPlaneBeatsTheBound(t *testing.T) {
 		l, err := c.BestPlane(p)
 		require.NoError(t, err)
 		require.GreaterOrEqual(t, l.Bound, l.Slack)
-		if c.Footprint(l.Placement).Room(c.Slab.Outline().Polygon(0.01)).Value > 5 {
+		if c.Slab.Edge.TopRadius == 0 { // what hollows in the plan take off at rounded edges is pessimistic
 			worst = max(worst, l.Bound-l.Slack)
 		}
 		require.GreaterOrEqual(t, l.Slack, l.Level)

@@ -137,7 +137,11 @@ func (c *Case) wedges(f Frame, up geom.Vec3) [4]Wedge {
 			at = m.apply(corner.at.Lerp(c.pivot(), float64(i)/steps))
 		}
 		q := under(at)
-		out[k] = Wedge{Name: corner.name, At: q, Height: height(q) - bench}
+		out[k] = Wedge{Name: corner.name, At: q, Height: height(q)}
+		bench = min(bench, height(q))
+	}
+	for k := range out {
+		out[k].Height -= bench
 	}
 	return out
 }

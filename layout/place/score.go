@@ -37,9 +37,9 @@ func (c *Case) Score(p Placement) Score {
 	return c.terms(&b, f, c.over(p))
 }
 
-// terms are lower bounds on the terms of the score over all level placements
-// in the span s, whose middle has the frame f. For a span of one placement
-// they are the terms themselves; then f may be tilted.
+// terms are lower bounds on the terms of the score over all placements in the
+// span s, whose middle has the frame f. For a span of one placement they are
+// the terms themselves.
 func (c *Case) terms(b *scratch, f Frame, s span) Score {
 	w := c.Wish.Weights
 	var t Score
@@ -74,7 +74,8 @@ func (c *Case) terms(b *scratch, f Frame, s span) Score {
 func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) {
 	type key struct{ x, y, a, hx, hy, ha float64 }
 	k := key{s.x, s.y, s.a, s.hx, s.hy, s.ha}
-	if b.looks != nil {
+	keeps := b.looks != nil && s.level()
+	if keeps {
 		// Both faces are looked at as the top one, so that the kept terms are
 		// the same to the last bit whichever came first.
 		s.face = Top
@@ -96,7 +97,7 @@ func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) 
 		mirror = max(0, t.least(s)) / l.area
 	}
 	mean, worst = c.linesOff(b, s, f.flat(0))
-	if b.looks != nil {
+	if keeps {
 		b.looks.Store(k, [3]float64{mirror, mean, worst})
 	}
 	return mirror, mean, worst

@@ -240,8 +240,12 @@ func (s *search) keep(r seen) {
 // look judges one range. It reads s.best, which does not change during a round.
 func (s *search) look(b *scratch, n node) seen {
 	c := s.c
+	var lies bool
+	if n.span, lies = c.lie(n.span); !lies {
+		return seen{impossible: true, node: n}
+	}
 	if !n.clear {
-		possible, clear := c.possible(n.span)
+		possible, clear := c.possibleLying(n.span)
 		if !possible {
 			return seen{impossible: true, node: n}
 		}
@@ -281,8 +285,7 @@ func (s *search) look(b *scratch, n node) seen {
 
 // middlemost is the range that is just the middle of s.
 func (s span) middlemost() span {
-	s.hx, s.hy, s.ha = 0, 0, 0
-	return s
+	return span{face: s.face, x: s.x, y: s.y, a: s.a, pitch: s.pitch, roll: s.roll}
 }
 
 // middleX is the range with x fixed in its middle.
@@ -319,7 +322,7 @@ func (s *search) roots() []node {
 // size is how far the farthest point of the body can be from where the middle
 // of the range puts it.
 func (n node) size(c *Case) float64 {
-	_, any := n.moves(c.radius)
+	_, any := n.flattened().moves(c.radius)
 	return any
 }
 
@@ -370,6 +373,16 @@ func (c *Case) cutRange(b *scratch, n node) []node {
 // it cannot tell), and whether all are clear in plan of the slab's edge and
 // the deep obstacles.
 func (c *Case) possible(s span) (possible, clear bool) {
+	s, lies := c.lie(s)
+	if !lies {
+		return false, false
+	}
+	return c.possibleLying(s)
+}
+
+// possibleLying is possible for a range of which lie has told how the body lies
+// there.
+func (c *Case) possibleLying(s span) (possible, clear bool) {
 	p := c.at(s)
 	m := p.Frame().flat(0)
 	need := c.Need.Clearance()
@@ -392,9 +405,6 @@ func (c *Case) possible(s span) (possible, clear bool) {
 		}
 	}
 	clear = widest < 50 && c.hoops.allClear(c.wood, m, s, need) && !c.mayHold(m, s)
-	if !c.mayBeThick(x0, x1, widest) {
-		return false, false
-	}
 	for _, spot := range c.Body.KeepFromGlue {
 		if c.glueAtMost(m.apply(spot.At), s, spot.At)-spot.Radius < c.Need.GlueLine {
 			return false, false
@@ -411,13 +421,18 @@ func (c *Case) lack(p Placement) float64 {
 	for i := 0; i < len(c.front); i += max(1, len(c.front)/160) {
 		worst = max(worst, c.Need.Clearance()-c.wood.depth(m.apply(c.front[i])))
 	}
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, q := range c.hull {
-		x := m.apply(q).X
-		lo, hi = min(lo, x), max(hi, x)
+	if !p.Level() { // as Settle lays it only where it finds the wood
+		return worst
 	}
+	lo, hi := c.xRange(m)
 	top, bottom, _, _ := c.Slab.HeightRange(lo, hi)
-	return max(worst, c.Body.Thickness+2*c.Need.Flatten-(top-bottom))
+	thin := c.Body.Thickness + 2*c.Need.Flatten - (top - bottom)
+	if c.slopes && thin > 0 {
+		// A tilt may still help where the slab itself is thick enough.
+		low, high := c.facesAt(m.apply(c.pivot()))
+		thin = min(thin, max(c.Body.Thickness+2*c.Need.Flatten-(high-low), thin/16))
+	}
+	return max(worst, thin)
 }
 
 // mayReach tells whether the slab is broad enough for the body anywhere along
@@ -438,7 +453,7 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 		r := q.Distance(c.pivot())
 		_, any := s.moves(r)
 		// As for a chunk: what is abreast of the pivot hardly moves across.
-		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2)
+		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2) + s.leanAcross
 		lo, hi := c.breadth.over(at.X-any, at.X+any)
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return false

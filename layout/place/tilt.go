@@ -99,7 +99,7 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 	if !c.box.Has(pivot) || c.shape.depth(pivot) <= 0 {
 		return within, true // cannot tell
 	}
-	s.pitch, s.roll, s.lean, s.leanBack = 0, 0, 0, 0
+	s = s.flattened()
 	p := c.at(s)
 	m := p.Frame().flat(0)
 	ref := geom.Pt(s.x, s.y)
@@ -363,4 +363,112 @@ func (c *Case) mayTilt(p Placement) bool {
 	}
 	_, any := c.held(c.over(p), 0, steepest(), touching{})
 	return any
+}
+
+// lie says what is known of how the body may lie in the range: false when there
+// is not the wood for it anywhere, level or tilted. Where a level body has the
+// wood all over the range, as in most of most slabs, nothing more is asked.
+// Elsewhere the range gets a tilt to be looked at with, about that of its
+// middle, and how far in plan any other tilt that Settle may give (or none,
+// where a level body may fit) puts a point of the body from there.
+func (c *Case) lie(s span) (span, bool) {
+	s = s.flattened()
+	x0, x1 := c.xRange(c.at(s).Frame().flat(0))
+	_, widest := s.moves(c.radius)
+	thick := c.Body.Thickness + 2*c.Need.Flatten
+	e := c.Slab.Edge
+	rounded := drop(e.TopRadius, c.Need.Clearance()) + drop(e.BottomRadius, c.Need.Clearance())
+	if top, bottom, _, _ := c.Slab.HeightRange(x0-widest, x1+widest); top-bottom >= thick+rounded {
+		return s, true
+	}
+	level := c.mayBeThick(x0, x1, widest)
+	if !c.slopes {
+		return s, level
+	}
+	// Most ranges are out of the slab however the body is tilted.
+	rough := c.leaning(s, steepest(), true)
+	if !c.hoops.mayClear(c.wood, c.at(rough).Frame().flat(0), rough, c.Need.Clearance()) {
+		return s, false
+	}
+	may, any := steepest(), true
+	if c.shape.depth(c.pivot()) > widest { // else nothing surely lies over the body
+		may, any = c.tiltsIn(s, widest, level)
+	}
+	if !any {
+		return s, level
+	}
+	return c.leaning(s, may, level), true
+}
+
+// tiltsIn are the tilts that Settle may give in the range, false when none. In
+// a small range they are about that of its middle: the plane that is best there
+// has a slack near to its own all over the range, and none that has less is
+// ever chosen.
+func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
+	const small = 12
+	if widest > small {
+		return c.held(s, 0, steepest(), touching{})
+	}
+	p := c.at(s)
+	_, slack, tight := c.bestTilt(p)
+	may, any := c.held(s, 0, steepest(), tight)
+	if !any || slack <= 0 {
+		return may, any
+	}
+	// How much less it can have elsewhere: a place of the outline moves by
+	// widest (a little more, as it leans) over faces that are no steeper than
+	// this against the plane. And what is chosen is the best but for a hair.
+	const hair = 0.02
+	top, bottom := c.Slab.ProfileSlopeBound()
+	steep := max(top, bottom) + math.Tan(Steepest)
+	e := c.Slab.Edge
+	if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
+		d := max(0, c.Need.Clearance()-widest)
+		steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
+	}
+	if worst := slack - 1.2*steep*widest - hair; worst > 0 {
+		if near, any := c.held(s, worst, may, tight); any {
+			return near, true
+		}
+	}
+	return may, true
+}
+
+// leaning is the range looked at with a tilt out of may, and what others change.
+//
+// With pitch p and roll r the front's (u, v) comes to lie, in the directions of
+// the level body's axes, at (u cos p + v sin p sin r, v cos r), and the back
+// further by the thickness times (sin p cos r, −sin r). So much follows from
+// Placement.Frame.
+func (c *Case) leaning(s span, may tilts, level bool) span {
+	pitch, roll := may.turned(s.face, s.ha)
+	if level {
+		pitch = [2]float64{min(0, pitch[0]), max(0, pitch[1])}
+		roll = [2]float64{min(0, roll[0]), max(0, roll[1])}
+	}
+	s.pitch, s.roll = middle(pitch), middle(roll)
+	sp, cp := math.Sincos(s.pitch)
+	sr, cr := math.Sincos(s.roll)
+	from := func(r [2]float64, value float64) float64 { return max(math.Abs(r[0]-value), math.Abs(r[1]-value)) }
+	dcp, dcr := from(cosines(pitch), cp), from(cosines(roll), cr)
+	dss := from(times(sines(pitch), sines(roll)), sp*sr)
+	u, v := max(math.Abs(c.box.Min.X), math.Abs(c.box.Max.X)), max(math.Abs(c.box.Min.Y), math.Abs(c.box.Max.Y))
+	along, left := u*dcp+v*dss, v*dcr
+	turned := u*(1-cp) + v*math.Abs(sp*sr) + v*(1-cr) // how far the middle's own tilt puts a point
+	if len(c.look.back) > 0 {
+		t := c.Body.Thickness
+		along += t * from(times(sines(pitch), cosines(roll)), sp*cr)
+		left += t * from(sines(roll), sr)
+		turned += t * (math.Abs(sp) + math.Abs(sr))
+	}
+	// What the tilt shortens is longer on the body than in plan.
+	long := 1/(math.Cos(most(pitch))*math.Cos(most(roll))) - 1
+	long += math.Abs(sp * sr)
+	sin, cos := math.Abs(math.Sin(s.a))+s.ha, math.Abs(math.Cos(s.a))+s.ha
+	s.lean = math.Hypot(along, left) + s.ha*turned + long*(math.Hypot(s.hx, s.hy)+c.radius*s.ha)
+	s.leanAcross = along*sin + left*cos + s.ha*turned + long*(s.hy+c.radius*s.ha) +
+		min(1, 2*sin*cos)*math.Hypot(along, left) // the mirror of what goes along the strips goes across them as well
+	s.skew = 2 * long
+	s.vary = dcp + dcr + dss
+	return s
 }
