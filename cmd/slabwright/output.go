@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"reflect"
 	"strings"
 	"unicode/utf8"
 
@@ -41,12 +42,40 @@ func numbers(list []float64) []number {
 	return out
 }
 
-// answerJSON writes one JSON object and nothing else.
+// answerJSON writes one JSON object and nothing else. A list with nothing in
+// it is [] and not null, so that programs can go through it unasked.
 func (c *console) answerJSON(v any) error {
+	answer := reflect.New(reflect.TypeOf(v)).Elem()
+	answer.Set(reflect.ValueOf(v))
+	emptyLists(answer)
+	v = answer.Interface()
 	e := json.NewEncoder(c.out)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(v)
+}
+
+// emptyLists makes the nil slices of an answer empty ones.
+func emptyLists(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			emptyLists(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if v.Type().Field(i).IsExported() {
+				emptyLists(v.Field(i))
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() && v.CanSet() {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		for i := range v.Len() {
+			emptyLists(v.Index(i))
+		}
+	}
 }
 
 // answerCSV writes a head and rows; numbers are written as JSON does, so that

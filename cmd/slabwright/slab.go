@@ -61,11 +61,7 @@ func (s *slabCommand) Run(c *console) error {
 	}
 	sl := j.hollowed(p)
 	o := j.slabOptions(p)
-	o.MoisturePct, o.Compare = s.Moisture, s.Patterns
-	if s.Screws {
-		rules := slab.DefaultFastenerRules()
-		o.Screws = &rules
-	}
+	o.MoisturePct, o.Compare, o.PlanScrews = s.Moisture, s.Patterns, s.Screws
 	r, err := sl.Report(o)
 	if err != nil {
 		return err
@@ -99,7 +95,7 @@ func (s *slabCommand) Run(c *console) error {
 func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	o := slab.DefaultReportOptions()
 	shop := j.Shop
-	o.Cut, o.Boards, o.KerfMm, o.Glue, o.Finish, o.Stack = shop.Cut, shop.Boards, shop.Kerf, shop.Glue, shop.Finish, shop.Stack
+	o.Cut, o.Boards, o.KerfMm, o.Glue, o.Finish, o.Stack, o.Fasteners = shop.Cut, shop.Boards, shop.Kerf, shop.Glue, shop.Finish, shop.Stack, shop.Screws
 	if o.Cut.RipStepMm == 0 && j.unit == measure.Inches {
 		o.Cut.RipStepMm = 25.4 / 16 // as a rip fence's scale is read
 	}

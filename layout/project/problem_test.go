@@ -104,6 +104,8 @@ func TestEachProblemIsToldAtItsPlace(t *testing.T) {
 		{"half a range of angles", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[wish]\nangle_from = 3 #!", "wish.angle_from", "only one of angle_from and angle_to is given", "give both"},
 		{"placement without a place", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[placement] #!\ny = 3\nheight = 50", "placement.x", "it is missing", "write x = ... with a length"},
 		{"paper of no size", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[paper]\nsize = \"A44\" #!", "paper.size", `"A44" is not one of the choices (did you mean "A4"?)`, ""},
+		{"strip kept and taken from", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[shop.stack] #!\nwidth = 370\nkeep = [1]\ntake = [{ strips = [1], total = 2 }]", "shop.stack", "walnut side is named twice: keep it or take from it once", ""},
+		{"screw of no length", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[shop.screws]\nlengths = [40, 0] #!", "shop.screws.lengths", "it is 0 mm", ""},
 		{"corner holes that do not fit", `wood = "hard-maple"`, "wood = \"hard-maple\"\n[chambers]\ncorner_hole = 40 #!", "chambers.corner_hole", "", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

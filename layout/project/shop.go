@@ -16,6 +16,7 @@ type Shop struct {
 	Stack  *slab.StackWish // nil: the stack is as the strips say
 	Glue   slab.GlueRules
 	Finish slab.FinishRules
+	Screws slab.FastenerRules // holding screws, and what all fasteners keep clear of
 
 	TemperatureC, HumidityPct float64 // of the air it will live in
 	SkinLoadN, SlabLoadN      float64 // that the strength estimates ask about
@@ -23,9 +24,13 @@ type Shop struct {
 }
 
 func shopKeys() []Key {
-	cut, glue, finish := slab.DefaultCutRules(), slab.DefaultGlueRules(), slab.DefaultFinishRules()
+	cut, glue, finish, screws := slab.DefaultCutRules(), slab.DefaultGlueRules(), slab.DefaultFinishRules(), slab.DefaultFastenerRules()
 	num := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 	mm := func(v float64) string { return strconv.Quote(num(v) + " mm") }
+	var lengths []string
+	for _, l := range screws.LengthsMm {
+		lengths = append(lengths, num(l))
+	}
 	return []Key{
 		{Path: "shop", Kind: Table, Doc: "How the slab is made. Lists and estimates follow it; the placement does not."},
 		{Path: "shop.cut", Kind: Table, Doc: "Allowances of the cut list."},
@@ -79,6 +84,18 @@ func shopKeys() []Key {
 		{Path: "shop.finish.bottom", Kind: Flag, Default: strconv.FormatBool(finish.BottomToo), Doc: "The bottom is coated, too."},
 		{Path: "shop.finish.sides", Kind: Flag, Default: strconv.FormatBool(finish.SidesToo), Doc: "The sides are coated, too."},
 		{Path: "shop.finish.hardens", Kind: Flag, Default: strconv.FormatBool(finish.ResinHardens), Doc: "It sets by a reaction that makes heat."},
+		{Path: "shop.screws", Kind: Table, Doc: "The screws that hold the dry stack while its outline is sawn, and what fasteners keep clear of."},
+		{Path: "shop.screws.lengths", Kind: Lengths, Max: 1000, Open: true, Doc: "The lengths in the box.", Absent: strings.Join(lengths, ", ") + " mm"},
+		{Path: "shop.screws.shank", Kind: Length, Min: 0.5, Max: 50, Default: mm(screws.ShankMm), Doc: "Diameter of the shank."},
+		{Path: "shop.screws.head", Kind: Length, Max: 100, Default: mm(screws.HeadMm), Doc: "Diameter of the countersunk head. Thinner strips are held by the screws of the next."},
+		{Path: "shop.screws.pilot", Kind: Length, Max: 50, Default: mm(screws.PilotMm), Doc: "Diameter of the pilot hole."},
+		{Path: "shop.screws.bite", Kind: Length, Min: 1, Max: 500, Default: mm(screws.BiteMm), Doc: "Least length in the strips before."},
+		{Path: "shop.screws.spacing", Kind: Length, Min: 10, Max: 2000, Default: mm(screws.SpacingMm), Doc: "Between screws along a strip, about."},
+		{Path: "shop.screws.clear", Kind: Length, Max: 500, Default: mm(screws.ClearMm), Doc: "Least wood between a fastener and another, the saw's path, the faces or reserved wood."},
+		{Path: "shop.screws.saw", Kind: Length, Max: 100, Default: mm(screws.SawMm), Doc: "Width of the saw's path along the outline."},
+		{Path: "shop.screws.counterbore", Kind: Length, Max: 500, Default: mm(screws.CounterboreMm), Doc: "No head is sunk deeper."},
+		{Path: "shop.screws.each_strip", Kind: Whole, Max: 100, Default: strconv.Itoa(screws.LeastPerStrip), Doc: "The fewest that hold a strip."},
+		{Path: "shop.screws.offset", Kind: Length, Max: 200, Default: mm(screws.HeightOffsetMm), Doc: "Neighbouring strips' screws go so far above and below the middle."},
 		{Path: "shop.air", Kind: Table, Doc: "The air the slab will live in."},
 		{Path: "shop.air.temperature", Kind: Number, Min: -1, Max: 93, Default: "20", Doc: "In °C."},
 		{Path: "shop.air.humidity", Kind: Number, Max: 95, Default: "50", Doc: "Relative, in percent."},
@@ -131,17 +148,29 @@ func (p *Project) readShop(t table) {
 	ft.fill("coats", &f.Coats, "solids", &f.SolidsPct, "waste", &f.WastePct, "pot_life", &f.PotLifeMin, "largest_mix", &f.LargestMixG,
 		"bottom", &f.BottomToo, "sides", &f.SidesToo, "hardens", &f.ResinHardens)
 	f.WetUm, f.DensityGMl = ft.number("wet")*1000, ft.number("density")/1000
+	c, screws := &s.Screws, t.sub("screws")
+	screws.fill("shank", &c.ShankMm, "head", &c.HeadMm, "pilot", &c.PilotMm, "bite", &c.BiteMm, "spacing", &c.SpacingMm, "clear", &c.ClearMm,
+		"saw", &c.SawMm, "counterbore", &c.CounterboreMm, "each_strip", &c.LeastPerStrip, "offset", &c.HeightOffsetMm)
+	if c.LengthsMm = screws.numbers("lengths"); len(c.LengthsMm) == 0 {
+		c.LengthsMm = slab.DefaultFastenerRules().LengthsMm
+	}
 	t.sub("air").fill("temperature", &s.TemperatureC, "humidity", &s.HumidityPct)
 	t.sub("load").fill("skin", &s.SkinLoadN, "slab", &s.SlabLoadN, "hanger_factor", &s.HangerFactor)
 	if len(t.r.problems) > before {
 		return
+	}
+	if s.Stack != nil && len(t.r.problems) == 0 { // the strips are sound
+		if _, err := p.Slab.Stack(*s.Stack); err != nil {
+			_, what, _ := strings.Cut(err.Error(), ": ")
+			t.r.problems = append(t.r.problems, t.r.Problem("shop.stack", what, ""))
+		}
 	}
 	// The limits of the keys are those of the engines; what is left are rules
 	// that hold between values.
 	for _, c := range []struct {
 		key string
 		err error
-	}{{"shop.cut", s.Cut.Check()}, {"shop.board", slab.CheckBoards(s.Boards, s.Kerf)}, {"shop.glue", s.Glue.Check()}, {"shop.finish", s.Finish.Check()}} {
+	}{{"shop.cut", s.Cut.Check()}, {"shop.board", slab.CheckBoards(s.Boards, s.Kerf)}, {"shop.glue", s.Glue.Check()}, {"shop.finish", s.Finish.Check()}, {"shop.screws", s.Screws.Check()}} {
 		if c.err != nil {
 			_, what, _ := strings.Cut(c.err.Error(), ": ")
 			t.r.problems = append(t.r.problems, t.r.Problem(c.key, what, ""))

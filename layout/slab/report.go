@@ -21,8 +21,10 @@ type ReportOptions struct {
 
 	Glue   GlueRules
 	Finish FinishRules
-	Stack  *StackWish     // nil = none
-	Screws *FastenerRules // nil = no plan of holding screws
+	Stack  *StackWish // nil = none
+
+	Fasteners  FastenerRules // that fasteners are checked by and holding screws planned
+	PlanScrews bool
 
 	MoisturePct  float64 // weigh at this moisture; 0 = each piece at its own
 	TemperatureC float64 // of the room the slab will live in
@@ -37,20 +39,15 @@ type ReportOptions struct {
 // loads of our own choice.
 func DefaultReportOptions() ReportOptions {
 	return ReportOptions{
-		Chambers: DefaultChamberRules(), Cut: DefaultCutRules(), KerfMm: 3, Glue: DefaultGlueRules(), Finish: DefaultFinishRules(),
+		Chambers: DefaultChamberRules(), Cut: DefaultCutRules(), KerfMm: 3, Glue: DefaultGlueRules(), Finish: DefaultFinishRules(), Fasteners: DefaultFastenerRules(),
 		TemperatureC: 20, HumidityPct: 50, SkinLoadN: 200, SlabLoadN: 1000, HangerFactor: 4,
 	}
 }
 
 // Check says which option makes no sense, or nil.
 func (o ReportOptions) Check() error {
-	for _, err := range []error{o.Chambers.Check(), o.Cut.Check(), o.Glue.Check(), o.Finish.Check(), CheckBoards(o.Boards, o.KerfMm)} {
+	for _, err := range []error{o.Chambers.Check(), o.Cut.Check(), o.Glue.Check(), o.Finish.Check(), o.Fasteners.Check(), CheckBoards(o.Boards, o.KerfMm)} {
 		if err != nil {
-			return err
-		}
-	}
-	if o.Screws != nil {
-		if err := o.Screws.Check(); err != nil {
 			return err
 		}
 	}
@@ -189,13 +186,11 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 		r.OK = r.OK && plan.OK
 	}
 	r.GlueUp = s.glueUp(o.Glue, p, faces)
-	rules := DefaultFastenerRules()
-	if o.Screws != nil {
-		rules = *o.Screws
-		plan := s.PlanFasteners(rules, o.Reserved)
+	if o.PlanScrews {
+		plan := s.PlanFasteners(o.Fasteners, o.Reserved)
 		r.Screws = &plan
 	}
-	r.Faults = s.CheckFasteners(s.Fasteners, rules, o.Reserved)
+	r.Faults = s.CheckFasteners(s.Fasteners, o.Fasteners, o.Reserved)
 	r.OK = r.OK && len(r.Faults) == 0
 	motion, err := s.Motion(o.TemperatureC, o.HumidityPct)
 	if err != nil {

@@ -45,9 +45,7 @@ func TestReportIsPlainAndTheSame(t *testing.T) {
 		o.Compare = rapid.Bool().Draw(t, "compare")
 		o.Stack = &StackWish{WidthMm: s.Width()}
 		if rapid.IntRange(0, 9).Draw(t, "screws") == 0 { // slow to place among random wood
-			screws := DefaultFastenerRules()
-			screws.SpacingMm = 900
-			o.Screws = &screws
+			o.PlanScrews, o.Fasteners.SpacingMm = true, 900
 		}
 		o.Boards = []Board{{Wood: "western-redcedar", LengthMm: 2500, WidthMm: 200, ThicknessMm: 80}}
 		planned := s.WithPlan(o.Chambers, o.Reserved)
@@ -73,7 +71,7 @@ func TestReportRefusesNonsense(t *testing.T) {
 		"moisture":      func(o *ReportOptions) { o.MoisturePct = 50 },
 		"0 to 95":       func(o *ReportOptions) { o.HumidityPct = 99 },
 		"stack":         func(o *ReportOptions) { o.Stack = &StackWish{} },
-		"screw lengths": func(o *ReportOptions) { o.Screws = &FastenerRules{} },
+		"screw lengths": func(o *ReportOptions) { o.Fasteners = FastenerRules{} },
 		"chambers":      func(o *ReportOptions) { o.Chambers = ChamberRules{} },
 		"glue-up":       func(o *ReportOptions) { o.Glue = GlueRules{} },
 		"finish":        func(o *ReportOptions) { o.Finish.DensityGMl = 0 },

@@ -148,8 +148,14 @@ func (r Report) Tables(show Show) []Table {
 	t.Notes = append(t.Notes, fmt.Sprintf("Together %.2f board feet, %.4f m³. Stock under one inch counts as one inch.", r.CutList.BoardFeet, r.CutList.VolumeM3))
 	if r.CutList.Cost > 0 {
 		cost := fmt.Sprintf("Together it costs %.2f", r.CutList.Cost)
-		if len(r.CutList.Unpriced) > 0 {
-			cost += ", without " + strings.Join(r.CutList.Unpriced, ", ")
+		var unpriced []string
+		for _, w := range r.CutList.Woods {
+			if slices.Contains(r.CutList.Unpriced, w.Wood) {
+				unpriced = append(unpriced, w.Common)
+			}
+		}
+		if len(unpriced) > 0 {
+			cost += ", without " + strings.Join(unpriced, ", ")
 		}
 		t.Notes = append(t.Notes, cost+".")
 	}

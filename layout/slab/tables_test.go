@@ -25,8 +25,7 @@ func TestTables(t *testing.T) {
 	o := DefaultReportOptions()
 	o.Compare = true
 	o.Stack = &StackWish{WidthMm: s.Width()}
-	screws := DefaultFastenerRules()
-	o.Screws = &screws
+	o.PlanScrews = true
 	o.Boards = []Board{{Wood: "western-redcedar", LengthMm: 2500, WidthMm: 300, ThicknessMm: 80}}
 	s.Fittings = []Fitting{{Kind: "hanger", Carries: true, Radius: 20, Mass: 100}}
 	s.Fasteners = []Fastener{{Length: 50, Shank: 4, Direction: geom.Vec3{Y: 1}}}
