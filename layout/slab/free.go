@@ -65,10 +65,13 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 				no = append(no, shadow(ring, y0, y1)...)
 			}
 		}
-		if !rules.OverJoints {
-			parts := s.parts(i)
-			for k := 0; k+1 < len(parts); k++ {
-				j := parts[k].to
+		parts := s.parts(i)
+		for k := 0; k+1 < len(parts); k++ {
+			j := parts[k].to
+			// Across a joint a chamber leaves only skins to be glued; where
+			// that is too little it may not run there after all.
+			t, b := p.f.heights(j.mid)
+			if !rules.OverJoints || t-b-p.height(j.mid) < (rules.LeastGlue+0.01)*(t-b) {
 				no = append(no, span{
 					min(j.right, j.mid, j.left) - rules.Rib,
 					max(j.right, j.mid, j.left) + rules.Rib,

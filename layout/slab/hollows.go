@@ -55,11 +55,13 @@ type ChamberLine struct {
 	State        string  `json:"state"`
 }
 
-// GlueFace is the joint between two strips: its face and what of it is wood
-// on wood beside the chambers.
+// GlueFace is the joint between two strips, or one inside a strip that a
+// chamber runs across: its face and what of it is wood on wood beside the
+// chambers.
 type GlueFace struct {
 	Name     string  `json:"name"`
-	Strip    int     `json:"right_strip"`
+	Strip    int     `json:"right_strip"` // or the strip of the transition
+	Inside   bool    `json:"transition"`
 	FullMm2  float64 `json:"full_mm2"`
 	GluedMm2 float64 `json:"glued_mm2"`
 	Share    float64 `json:"share"`
@@ -163,15 +165,14 @@ func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
 	byStrip := s.byStrip(s.Chambers)
 	for i := 0; i+1 < len(s.Strips); i++ {
 		g := p.glued(i, byStrip[i], byStrip[i+1])
-		f := GlueFace{Name: s.StripName(i) + " / " + s.StripName(i+1), Strip: i, FullMm2: g.full, GluedMm2: g.glued, Share: 1, Least: rules.LeastGlue}
-		if g.full > 0 {
-			f.Share = g.glued / g.full
+		h.face(GlueFace{Name: s.StripName(i) + " / " + s.StripName(i+1), Strip: i}, g, rules.LeastGlue)
+	}
+	for _, l := range s.GlueLines() {
+		if !l.Transition {
+			continue
 		}
-		f.OK = f.Share >= rules.LeastGlue-1e-9
-		h.LeastGlue = min(h.LeastGlue, f.Share)
-		h.Glue = append(h.Glue, f)
-		if !f.OK {
-			h.Notes = append(h.Notes, fmt.Sprintf("%s keeps %.0f %% of its face, less than the %.0f %% asked for", f.Name, 100*f.Share, 100*f.Least))
+		if g, crossed := p.gluedInside(l, byStrip[l.Strip]); crossed {
+			h.face(GlueFace{Name: l.Name, Strip: l.Strip, Inside: true}, g, rules.LeastGlue)
 		}
 	}
 	h.Widest = p.widest(layout)
@@ -179,6 +180,47 @@ func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
 	p.air(&h, keep(p.keepOut))
 	h.Marks = s.marks(p.f, rules.CornerHole)
 	return h
+}
+
+// face adds a joint as it was measured.
+func (h *Hollowing) face(f GlueFace, g gluedFace, least float64) {
+	f.FullMm2, f.GluedMm2, f.Share, f.Least = g.full, g.glued, 1, least
+	if g.full > 0 {
+		f.Share = g.glued / g.full
+	}
+	f.OK = f.Share >= least-1e-9
+	h.LeastGlue = min(h.LeastGlue, f.Share)
+	h.Glue = append(h.Glue, f)
+	if !f.OK {
+		h.Notes = append(h.Notes, fmt.Sprintf("%s keeps %.0f %% of its face, less than the %.0f %% asked for", f.Name, 100*f.Share, 100*f.Least))
+	}
+}
+
+// gluedInside measures a joint inside a strip; crossed tells whether a chamber
+// of the strip runs across any of it.
+func (p *planner) gluedInside(l GlueLine, list []Chamber) (g gluedFace, crossed bool) {
+	x0, x1 := min(l.A.X, l.B.X), max(l.A.X, l.B.X)
+	list = slices.DeleteFunc(slices.Clone(list), func(c Chamber) bool { return c.To <= x0 || c.From >= x1+1e-9 })
+	if len(list) == 0 {
+		return g, false
+	}
+	const n = 128 // a chamber may end on the joint, so no finer rule serves
+	w := l.A.Distance(l.B) / n
+	for k := range n {
+		q := l.A.Lerp(l.B, (float64(k)+0.5)/n)
+		if p.ring.Locate(q) == geom.Outside {
+			continue
+		}
+		t, b := p.f.heights(q.X)
+		g.full += w * (t - b)
+		g.glued += w * (t - b)
+		for _, c := range list {
+			if q.X > c.From && q.X < c.To {
+				g.glued -= w * (p.f.roof(q.X, c.TopSkin) - p.f.floor(q.X, c.BottomSkin))
+			}
+		}
+	}
+	return g, true
 }
 
 // chamberWeight is the volume of a chamber and what the wood in it weighs.

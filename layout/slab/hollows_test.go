@@ -209,3 +209,41 @@ func TestLeastGlueIsKept(t *testing.T) {
 		}
 	}
 }
+
+// A chamber across a strip's own square joint leaves only its skins glued:
+// 12 of 60 mm. Where more is asked for the cut one fails, and the planner keeps
+// away though it may run over joints.
+func TestGlueOfCrossedTransitions(t *testing.T) {
+	s := plain(3, 50, 1000, 60)
+	s.Strips[1].Pieces = []Piece{{Wood: "teak", Thickness: 50}, {Wood: "limba", Thickness: 50}}
+	s.Strips[1].Transitions = []Transition{{Kind: Square, At: 500, Angle: math.Pi / 2}}
+	s.Chambers = []Chamber{{Strip: 1, From: 450, To: 600, TopSkin: 7, BottomSkin: 5, State: Cut}}
+	require.NoError(t, s.Check())
+	rules := DefaultChamberRules()
+	rules.OverJoints, rules.Longest = true, 0
+	for least, ok := range map[float64]bool{0.19: true, 0.21: false} {
+		rules.LeastGlue = least
+		h := s.Hollowing(rules, nil)
+		require.Len(t, h.Glue, 3)
+		g := h.Glue[2]
+		assert.Equal(t, "strip 2: teak / limba", g.Name)
+		assert.True(t, g.Inside)
+		assert.InDelta(t, 50*60, g.FullMm2, 1e-6)
+		assert.InDelta(t, 0.2, g.Share, 1e-6)
+		assert.Equal(t, ok, g.OK)
+	}
+	s.Chambers = nil
+	crosses := func(least float64) (n int) {
+		rules.LeastGlue = least
+		for _, c := range PlanChambers(s, rules, nil) {
+			if c.Strip == 1 && c.From < 500 && c.To > 500 {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 1, crosses(0.1))
+	assert.Equal(t, 0, crosses(0.25))
+	h := s.WithPlan(rules, nil).Hollowing(rules, nil)
+	assert.Len(t, h.Glue, 2, "nothing crosses the joint")
+}

@@ -3,6 +3,7 @@ package slab
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 	"slabwright/layout/wood"
@@ -81,7 +82,8 @@ type Report struct {
 	Nesting   *Nesting        `json:"nesting,omitempty"`
 	GlueUp    GluePlan        `json:"glue_up"`
 	Screws    *FastenerPlan   `json:"holding_screws,omitempty"`
-	Faults    []FastenerFault `json:"fastener_faults"` // of the fasteners in the slab
+	Fasteners []FastenerLine  `json:"fasteners"`       // in the slab, in the order of driving
+	Faults    []FastenerFault `json:"fastener_faults"` // of those
 	Motion    Motion          `json:"movement"`
 	Edges     []EdgePlan      `json:"edges"`
 	Fittings  FittingsReport  `json:"fittings"`
@@ -99,6 +101,17 @@ type StripLine struct {
 	LeftMm      float64   `json:"left_mm"`
 	ThicknessMm float64   `json:"thickness_mm"`
 	Parts       []PartRow `json:"parts"` // pieces and slips along the slab
+}
+
+// FastenerLine is one fastener in the slab, or the hole it left.
+type FastenerLine struct {
+	Name     string     `json:"name"`
+	Kind     string     `json:"kind"`
+	StartMm  [3]float64 `json:"start_mm"`
+	TipMm    [3]float64 `json:"tip_mm"`
+	LengthMm float64    `json:"length_mm"`
+	LeftIn   bool       `json:"left_in"`
+	OK       bool       `json:"ok"`
 }
 
 // PartRow is a piece or slip.
@@ -162,10 +175,12 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 	r.WeightBeforeKg, r.WeightAfterKg = r.Weight.BeforeG/1000, r.Weight.AfterG/1000
 	p := newPlanner(s, o.Chambers, o.Reserved)
 	r.Hollowing = p.hollowing(o.Reserved)
-	faces := make([]float64, len(r.Hollowing.Glue))
+	var faces []float64 // between strips
 	r.Chambers = r.Hollowing.Chambers
-	for i, g := range r.Hollowing.Glue {
-		faces[i] = g.GluedMm2
+	for _, g := range r.Hollowing.Glue {
+		if !g.Inside {
+			faces = append(faces, g.GluedMm2)
+		}
 		r.OK = r.OK && g.OK
 	}
 	if o.Compare {
@@ -192,6 +207,13 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 	}
 	r.Faults = s.CheckFasteners(s.Fasteners, o.Fasteners, o.Reserved)
 	r.OK = r.OK && len(r.Faults) == 0
+	for i, f := range s.Fasteners {
+		name, tip := fastenerName(f, i), f.At.Add(f.Direction.Mul(f.Length))
+		r.Fasteners = append(r.Fasteners, FastenerLine{
+			Name: name, Kind: f.Kind, StartMm: [3]float64{f.At.X, f.At.Y, f.At.Z}, TipMm: [3]float64{tip.X, tip.Y, tip.Z}, LengthMm: f.Length, LeftIn: f.LeftIn,
+			OK: !slices.ContainsFunc(r.Faults, func(q FastenerFault) bool { return q.Name == name }),
+		})
+	}
 	motion, err := s.Motion(o.TemperatureC, o.HumidityPct)
 	if err != nil {
 		return Report{}, err

@@ -2,11 +2,14 @@ package slab
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"slabwright/body/geom"
 )
 
 // Other programs rely on these keys.
@@ -82,4 +85,31 @@ func TestReportRefusesNonsense(t *testing.T) {
 		_, err := bench().Report(o)
 		assert.ErrorContains(t, err, want)
 	}
+}
+
+// The maker's own screws are listed as driven, checked, and drawn in reverse;
+// those that are left in stay.
+func TestReportListsTheMakersScrews(t *testing.T) {
+	s := plain(5, 40, 1000, 60)
+	screw := func(name string, x float64, left bool) Fastener {
+		return Fastener{Name: name, Kind: "screw", At: geom.Point3{X: x, Y: -60, Z: 30}, Direction: geom.Vec3{Y: 1}, Length: 50, Shank: 5, Head: 9, LeftIn: left}
+	}
+	s.Fasteners = []Fastener{screw("a", 200, false), screw("b", 300, true), screw("c", 400, false), screw("d", 405, false)}
+	require.NoError(t, s.Check())
+	r, err := s.Report(DefaultReportOptions())
+	require.NoError(t, err)
+	require.Len(t, r.Fasteners, 4)
+	assert.Equal(t, [3]float64{200, -10, 30}, r.Fasteners[0].TipMm)
+	for i, ok := range []bool{true, true, true, false} {
+		assert.Equal(t, ok, r.Fasteners[i].OK, r.Fasteners[i].Name)
+	}
+	assert.False(t, r.OK)
+	for _, table := range r.Tables(ShowMetric()) {
+		if strings.HasPrefix(table.Title, "Fasteners in the slab") {
+			require.Len(t, table.Notes, 1)
+			assert.Contains(t, table.Notes[0], "draw in turn d; c; a.")
+			return
+		}
+	}
+	t.Fatal("no list of fasteners")
 }

@@ -197,6 +197,19 @@ func (r Report) Tables(show Show) []Table {
 		t.Notes = append(t.Notes, "Write the screws that were driven into the project as [[slab.fastener]]: their holes stay in the wood.")
 		add(t)
 	}
+	t = Table{Title: "Fasteners in the slab, in the order of driving", Head: []string{"fastener", "kind", "from: along", "across", "up", "to: along", "across", "up", "length", "clear"}}
+	var draw []string
+	for _, f := range r.Fasteners {
+		t.Rows = append(t.Rows, []string{f.Name, f.Kind, l(f.StartMm[0]), l(f.StartMm[1]), l(f.StartMm[2]), l(f.TipMm[0]), l(f.TipMm[1]), l(f.TipMm[2]), l(f.LengthMm), yes(f.OK)})
+		if !f.LeftIn {
+			draw = append(draw, f.Name)
+		}
+	}
+	if len(draw) > 0 {
+		slices.Reverse(draw)
+		t.Notes = append(t.Notes, "To take apart, draw in turn "+strings.Join(draw, "; ")+". Their holes stay in the wood and are kept clear of.")
+	}
+	add(t)
 	t = Table{Title: "Fasteners at fault", Head: []string{"fastener", "what", "short by", "along", "across", "up"}}
 	for _, f := range r.Faults {
 		t.Rows = append(t.Rows, []string{f.Name, f.What, l(f.ShortMm), l(f.AtMm[0]), l(f.AtMm[1]), l(f.AtMm[2])})
@@ -244,7 +257,7 @@ func (r Report) Tables(show Show) []Table {
 		t.Rows = append(t.Rows, []string{"vent from below", v.Chamber, l(v.DiameterMm), l(v.AtMm[0]), l(v.AtMm[1]), ""})
 	}
 	add(t)
-	t = Table{Title: "Glue lines between strips", Head: []string{"joint", "face", "glued", "share", "enough"}}
+	t = Table{Title: "Glue lines beside the chambers", Head: []string{"joint", "face", "glued", "share", "enough"}}
 	for _, g := range h.Glue {
 		t.Rows = append(t.Rows, []string{g.Name, show.Area(g.FullMm2), show.Area(g.GluedMm2), percent(g.Share), yes(g.OK)})
 	}
