@@ -61,6 +61,28 @@ func hostile() *rapid.Generator[*Slab] {
 	})
 }
 
+// A slab that nobody has checked gets an error from the report, not a panic.
+func TestUncheckedSlabsAreRefused(t *testing.T) {
+	for what, spoil := range map[string]func(*Slab){
+		"nothing":          func(s *Slab) { *s = Slab{} },
+		"unknown wood":     func(s *Slab) { s.Strips[1].Pieces[0].Wood = "unobtainium" },
+		"no pieces":        func(s *Slab) { s.Strips[1].Pieces = nil },
+		"no profile":       func(s *Slab) { s.Profile = Profile{} },
+		"no number":        func(s *Slab) { s.Length = math.NaN() },
+		"odd transition":   func(s *Slab) { s.Strips[1].Transitions = []Transition{{Kind: "x", At: 500}} },
+		"chamber nowhere":  func(s *Slab) { s.Chambers = []Chamber{{Strip: 9, From: 1, To: 2, State: Cut}} },
+		"stations go back": func(s *Slab) { s.Plan.Stations = []Station{{500, 10}, {200, 20}, {100, 3}} },
+		"open outline":     func(s *Slab) { s.Plan.Path = geom.PathOf(geom.Polygon{{X: 0, Y: 0}, {X: 1, Y: 1}}) },
+		"no colour":        func(s *Slab) { s.Strips[0].Pieces[0].Colour = "red" },
+	} {
+		s := plain(3, 40, 1000, 50)
+		spoil(s)
+		if _, err := s.WithPlan(DefaultChamberRules(), nil).Report(DefaultReportOptions()); err == nil {
+			t.Error(what + ": reported on")
+		}
+	}
+}
+
 // What Check lets pass never breaks an engine: the report can be had, all its
 // numbers are numbers, and no weight or saving is negative.
 func TestWhatPassesCheckCanBeReported(t *testing.T) {

@@ -129,8 +129,11 @@ type PartRow struct {
 }
 
 // WithPlan is the slab with its planned chambers laid out afresh; cut ones
-// stay.
+// stay. A slab that does not pass Check comes back as it is.
 func (s *Slab) WithPlan(rules ChamberRules, reserved []geom.Polygon) *Slab {
+	if s.Check() != nil {
+		return s
+	}
 	out := *s
 	out.Chambers = nil
 	for _, c := range s.Chambers {
@@ -161,9 +164,12 @@ func (s *Slab) StripLines() []StripLine {
 }
 
 // Report works everything out for the slab with the chambers it has; use
-// WithPlan first to plan them. The slab has passed Check.
+// WithPlan first to plan them. A slab that does not pass Check is an error.
 func (s *Slab) Report(o ReportOptions) (Report, error) {
 	if err := o.Check(); err != nil {
+		return Report{}, err
+	}
+	if err := s.Check(); err != nil {
 		return Report{}, err
 	}
 	r := Report{WidthMm: s.Width(), LengthMm: s.Length, Strips: s.StripLines(), Symmetry: s.Symmetry(), OK: true}
