@@ -16,22 +16,34 @@ type span struct {
 	x, y, a    float64 // of the pivot, mm, and the angle, radians
 	hx, hy, ha float64 // half sizes
 
-	// How the body may be tilted there: about so, and by how far another tilt
-	// in the range, or none, moves a point of the body in plan, across the
-	// strips and at all. See Case.leaning, also for the rest. All are zero
-	// where it lies level.
-	pitch, roll      float64
-	leanAcross, lean float64
-	skew             float64 // by what share a tilted movement differs from a level one
-	vary             float64 // by what share lengths on the body differ between the tilts
+	sure bool     // a level body has the wood it needs all over the range
+	tilt *leaning // how bodies may be tilted there; nil where all lie level
+}
+
+// leaning is how the bodies in a range may be tilted: about so, and by how far
+// another tilt in the range, or none, moves a point of the body in plan, across
+// the strips and at all. See Case.leaning.
+type leaning struct {
+	pitch, roll float64
+	across, any float64
+	skew        float64 // by what share a tilted movement differs from a level one
+	vary        float64 // by what share lengths on the body differ between the tilts
 }
 
 // level tells whether nothing in the range is tilted.
-func (s span) level() bool { return s.pitch == 0 && s.roll == 0 && s.lean == 0 }
+func (s span) level() bool { return s.tilt == nil }
+
+// lean is what tilts in the range do; all zero where bodies lie level.
+func (s span) lean() leaning {
+	if s.tilt == nil {
+		return leaning{}
+	}
+	return *s.tilt
+}
 
 // flattened is the same range with all lying level.
 func (s span) flattened() span {
-	return span{face: s.face, x: s.x, y: s.y, a: s.a, hx: s.hx, hy: s.hy, ha: s.ha}
+	return span{face: s.face, x: s.x, y: s.y, a: s.a, hx: s.hx, hy: s.hy, ha: s.ha, sure: s.sure}
 }
 
 // chunk is a part of the compared front for which one bound on the movement of
@@ -93,7 +105,10 @@ func (c *Case) newChunks(r geom.Region) []chunk {
 
 // at is the placement in the middle of the span, not settled.
 func (c *Case) at(s span) Placement {
-	p := Placement{Angle: s.a, Face: s.face, Pitch: s.pitch, Roll: s.roll}
+	p := Placement{Angle: s.a, Face: s.face}
+	if s.tilt != nil {
+		p.Pitch, p.Roll = s.tilt.pitch, s.tilt.roll
+	}
 	q := p.Plan().Apply(c.pivot())
 	p.X, p.Y = s.x-q.X, s.y-q.Y
 	return p
@@ -102,14 +117,22 @@ func (c *Case) at(s span) Placement {
 // over is the span that is just the placement p.
 func (c *Case) over(p Placement) span {
 	q := p.Plan().Apply(c.pivot())
-	return span{face: p.Face, x: q.X, y: q.Y, a: p.Angle, pitch: p.Pitch, roll: p.Roll}
+	s := span{face: p.Face, x: q.X, y: q.Y, a: p.Angle}
+	if !p.Level() {
+		s.tilt = &leaning{pitch: p.Pitch, roll: p.Roll}
+	}
+	return s
 }
 
 // moves bounds how far a body point at distance r from the pivot can be from
 // where the middle of the span puts it: across the strips, and at all. A turn
 // by δ moves it by 2 r sin(δ/2) ≤ r δ.
 func (s span) moves(r float64) (across, any float64) {
-	return s.hy + r*s.ha + s.leanAcross, math.Hypot(s.hx, s.hy) + r*s.ha + s.lean
+	across, any = s.hy+r*s.ha, math.Hypot(s.hx, s.hy)+r*s.ha
+	if s.tilt != nil {
+		across, any = across+s.tilt.across, any+s.tilt.any
+	}
+	return across, any
 }
 
 // movesOf is the same for the points of a chunk. A turn by δ moves a point that
@@ -120,7 +143,11 @@ func (s span) movesOf(k chunk) (across, any float64) {
 	sin, cos := math.Sincos(s.a)
 	x := math.Abs(cos)*k.along + math.Abs(sin)*k.aside
 	_, any = s.moves(k.radius)
-	return min(s.hy+x*s.ha+k.radius*s.ha*s.ha/2, s.hy+k.radius*s.ha) + s.leanAcross, any
+	across = min(s.hy+x*s.ha+k.radius*s.ha*s.ha/2, s.hy+k.radius*s.ha)
+	if s.tilt != nil {
+		across += s.tilt.across
+	}
+	return across, any
 }
 
 // outward widens a bound by more than the rounding of the sums in it, which
@@ -137,7 +164,7 @@ func (c *Case) lower(b *scratch, s span) float64 {
 		return t.Total
 	}
 	// Lengths of lines are shares of each other's; each may be off by vary.
-	return t.Total*max(0, 1-4*s.vary) - outward*(1+t.Total)
+	return t.Total*max(0, 1-4*s.lean().vary) - outward*(1+t.Total)
 }
 
 // linesOff is the mirror offset of the seen glue lines in mm, the mean weighted
@@ -155,6 +182,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	}
 	radius := c.radius
 	across, any := s.moves(radius)
+	lean := s.lean()
 	beyond := 2*radius + s.hx + c.Slab.Length
 	mirrorOf := func(p geom.Point) geom.Point {
 		q := m.into(p)
@@ -228,7 +256,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 				x0, x1 := q0.X-s.x, q1.X-s.x
 				way0 := m.apply(geom.Pt(m.into(q0).X, 0)).X - s.x - sin*sin*x0
 				way1 := m.apply(geom.Pt(m.into(q1).X, 0)).X - s.x - sin*sin*x1
-				second := 4*s.ha*(across+radius*s.ha) + 4*(s.leanAcross+s.skew*any)
+				second := 4*s.ha*(across+radius*s.ha) + 4*(lean.across+lean.skew*any)
 				mean := p.offset.mean(y0, y1)
 				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
 				o.least = max(mean-2*moved, o.least)

@@ -53,6 +53,7 @@ type Case struct {
 
 	top, bottom *surface // the slab's faces without the rounding of their edges
 	slopes      bool     // one of them is not level
+	thick       bool     // a level body has the wood it needs anywhere
 
 	middles      []geom.Point // of the obstacles, by index
 	changesAlong bool         // some strip changes its wood along its length
@@ -87,6 +88,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.bulges = bulges(c.outline)
 	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
 	c.slopes = !c.top.level() || !c.bottom.level()
+	c.thick = c.levelAnywhere()
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
 	var holes []geom.Convex

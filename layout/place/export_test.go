@@ -32,7 +32,7 @@ func (c *Case) lying(s Span) span {
 }
 
 // Lean is how far tilts in the range put points in plan.
-func (c *Case) Lean(s Span) float64 { return c.lying(s).lean }
+func (c *Case) Lean(s Span) float64 { return c.lying(s).lean().any }
 
 // Possible is what is known of the limits over the range.
 func (c *Case) Possible(s Span) (possible, clear bool) { return c.possible(s.span()) }

@@ -385,7 +385,7 @@ func (w *woodmap) band(t *tally, ring geom.Polygon, area float64, seam int, othe
 	}
 	moment += area * (m.o.X + m.u.X*o.X + m.v.X*o.Y - s.x)
 	step := high - low
-	slack := math.Abs(step) * (2*across*run*(1+s.skew) + area/(2*across)*(radius*s.ha*s.ha+s.leanAcross))
+	slack := math.Abs(step) * (2*across*run*(1+s.lean().skew) + area/(2*across)*(radius*s.ha*s.ha+s.lean().across))
 	if slack > math.Abs(step)*area/8 {
 		t.sum += worst // too ragged for that
 		return

@@ -243,7 +243,12 @@ func (s *search) searchRoom(ctx context.Context) Result {
 	judge := func(nodes []roomNode) {
 		allowed := make([]bool, len(nodes))
 		s.each(len(nodes), func(_ *scratch, i int) {
-			if allowed[i], _ = c.possible(nodes[i].span); allowed[i] {
+			lying, ok := c.lie(nodes[i].span)
+			if !ok {
+				return
+			}
+			nodes[i].span = lying
+			if allowed[i], _ = c.possibleLying(lying); allowed[i] {
 				nodes[i].most = min(nodes[i].most, c.mostRoom(nodes[i].span, room+roomGap))
 			}
 		})
@@ -326,7 +331,6 @@ func (c *Case) mostRoom(s span, enough float64) float64 {
 	most := math.Inf(1)
 	for _, q := range c.front {
 		_, any := s.moves(q.Distance(c.pivot()))
-		any += s.lean
 		at := m.apply(q)
 		if c.wood.atLeast(at)+any >= most {
 			continue
@@ -341,14 +345,14 @@ func (c *Case) mostRoom(s span, enough float64) float64 {
 		at := m.apply(q)
 		r := q.Distance(c.pivot())
 		_, any := s.moves(r)
-		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2) + s.lean
-		lo, hi := c.breadth.over(at.X-any-s.lean, at.X+any+s.lean)
+		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2) + s.lean().across
+		lo, hi := c.breadth.over(at.X-any, at.X+any)
 		most = min(most, at.Y+across-lo, hi-at.Y+across)
 	}
 	for _, i := range c.deep {
 		q := m.into(c.middles[i])
 		_, any := s.moves(q.Distance(c.pivot()))
-		if c.box.Has(q) && c.shape.depth(q) > any+s.lean {
+		if c.box.Has(q) && c.shape.depth(q) > any {
 			return min(most, 0)
 		}
 	}

@@ -240,9 +240,11 @@ func (s *search) keep(r seen) {
 // look judges one range. It reads s.best, which does not change during a round.
 func (s *search) look(b *scratch, n node) seen {
 	c := s.c
-	var lies bool
-	if n.span, lies = c.lie(n.span); !lies {
-		return seen{impossible: true, node: n}
+	if !n.sure {
+		var lies bool
+		if n.span, lies = c.lie(n.span); !lies {
+			return seen{impossible: true, node: n}
+		}
 	}
 	if !n.clear {
 		possible, clear := c.possibleLying(n.span)
@@ -285,7 +287,11 @@ func (s *search) look(b *scratch, n node) seen {
 
 // middlemost is the range that is just the middle of s.
 func (s span) middlemost() span {
-	return span{face: s.face, x: s.x, y: s.y, a: s.a, pitch: s.pitch, roll: s.roll}
+	m := span{face: s.face, x: s.x, y: s.y, a: s.a}
+	if s.tilt != nil {
+		m.tilt = &leaning{pitch: s.tilt.pitch, roll: s.tilt.roll}
+	}
+	return m
 }
 
 // middleX is the range with x fixed in its middle.
@@ -453,7 +459,7 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 		r := q.Distance(c.pivot())
 		_, any := s.moves(r)
 		// As for a chunk: what is abreast of the pivot hardly moves across.
-		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2) + s.leanAcross
+		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2) + s.lean().across
 		lo, hi := c.breadth.over(at.X-any, at.X+any)
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return false

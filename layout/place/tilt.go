@@ -365,6 +365,27 @@ func (c *Case) mayTilt(p Placement) bool {
 	return any
 }
 
+// levelFrom tells whether every level body between two stations, clear of the
+// slab's edge, has the wood it needs.
+func (c *Case) levelFrom(x0, x1 float64) bool {
+	e := c.Slab.Edge
+	rounded := drop(e.TopRadius, c.Need.Clearance()) + drop(e.BottomRadius, c.Need.Clearance())
+	top, bottom, _, _ := c.Slab.HeightRange(x0, x1)
+	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded
+}
+
+// levelAnywhere tells whether levelFrom holds for every part of the slab that is
+// as long as a body can lie. Most slabs are thick enough for that, and no range
+// of placements then asks about the wood over and under the body.
+func (c *Case) levelAnywhere() bool {
+	for x := c.extent.Min.X; x < c.extent.Max.X+blockStep; x += blockStep {
+		if !c.levelFrom(x-c.radius-blockStep, x+c.radius+blockStep) {
+			return false
+		}
+	}
+	return true
+}
+
 // lie says what is known of how the body may lie in the range: false when there
 // is not the wood for it anywhere, level or tilted. Where a level body has the
 // wood all over the range, as in most of most slabs, nothing more is asked.
@@ -372,13 +393,16 @@ func (c *Case) mayTilt(p Placement) bool {
 // middle, and how far in plan any other tilt that Settle may give (or none,
 // where a level body may fit) puts a point of the body from there.
 func (c *Case) lie(s span) (span, bool) {
-	s = s.flattened()
+	if s.sure {
+		return s, true
+	}
+	if s = s.flattened(); c.thick {
+		s.sure = true
+		return s, true
+	}
 	x0, x1 := c.xRange(c.at(s).Frame().flat(0))
 	_, widest := s.moves(c.radius)
-	thick := c.Body.Thickness + 2*c.Need.Flatten
-	e := c.Slab.Edge
-	rounded := drop(e.TopRadius, c.Need.Clearance()) + drop(e.BottomRadius, c.Need.Clearance())
-	if top, bottom, _, _ := c.Slab.HeightRange(x0-widest, x1+widest); top-bottom >= thick+rounded {
+	if s.sure = c.levelFrom(x0-widest, x1+widest); s.sure {
 		return s, true
 	}
 	level := c.mayBeThick(x0, x1, widest)
@@ -446,9 +470,10 @@ func (c *Case) leaning(s span, may tilts, level bool) span {
 		pitch = [2]float64{min(0, pitch[0]), max(0, pitch[1])}
 		roll = [2]float64{min(0, roll[0]), max(0, roll[1])}
 	}
-	s.pitch, s.roll = middle(pitch), middle(roll)
-	sp, cp := math.Sincos(s.pitch)
-	sr, cr := math.Sincos(s.roll)
+	l := &leaning{pitch: middle(pitch), roll: middle(roll)}
+	s.tilt = l
+	sp, cp := math.Sincos(l.pitch)
+	sr, cr := math.Sincos(l.roll)
 	from := func(r [2]float64, value float64) float64 { return max(math.Abs(r[0]-value), math.Abs(r[1]-value)) }
 	dcp, dcr := from(cosines(pitch), cp), from(cosines(roll), cr)
 	dss := from(times(sines(pitch), sines(roll)), sp*sr)
@@ -465,10 +490,10 @@ func (c *Case) leaning(s span, may tilts, level bool) span {
 	long := 1/(math.Cos(most(pitch))*math.Cos(most(roll))) - 1
 	long += math.Abs(sp * sr)
 	sin, cos := math.Abs(math.Sin(s.a))+s.ha, math.Abs(math.Cos(s.a))+s.ha
-	s.lean = math.Hypot(along, left) + s.ha*turned + long*(math.Hypot(s.hx, s.hy)+c.radius*s.ha)
-	s.leanAcross = along*sin + left*cos + s.ha*turned + long*(s.hy+c.radius*s.ha) +
+	l.any = math.Hypot(along, left) + s.ha*turned + long*(math.Hypot(s.hx, s.hy)+c.radius*s.ha)
+	l.across = along*sin + left*cos + s.ha*turned + long*(s.hy+c.radius*s.ha) +
 		min(1, 2*sin*cos)*math.Hypot(along, left) // the mirror of what goes along the strips goes across them as well
-	s.skew = 2 * long
-	s.vary = dcp + dcr + dss
+	l.skew = 2 * long
+	l.vary = dcp + dcr + dss
 	return s
 }
