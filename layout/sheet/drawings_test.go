@@ -632,3 +632,24 @@ func TestPageFurnitureFits(t *testing.T) {
 		}
 	}
 }
+
+// From the side, chambers of strips behind each other share their lines: two
+// alike have four, a longer one in a third strip adds its end.
+func TestSideDrawsHiddenLinesOnce(t *testing.T) {
+	sl := panel()
+	ch := func(strip int, to float64) slab.Chamber {
+		return slab.Chamber{Strip: strip, From: 200, To: to, TopSkin: 9, BottomSkin: 7, State: slab.Planned}
+	}
+	lines := func(list ...slab.Chamber) (n int) {
+		sl.Chambers = list
+		for _, it := range sheet.SlabSide(sl, measure.Millimetres).On(sheet.Chamber) {
+			if it.Stroke.Width > 0 {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 4, lines(ch(0, 400)))
+	assert.Equal(t, 4, lines(ch(0, 400), ch(1, 400)))
+	assert.Equal(t, 5, lines(ch(0, 400), ch(1, 400), ch(2, 600)))
+}

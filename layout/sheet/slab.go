@@ -379,12 +379,15 @@ func SlabSide(sl *slab.Slab, u measure.Unit) Scene {
 		for k := len(up) - 1; k >= 0; k-- {
 			g = append(g, up[k])
 		}
-		it := Item{Layer: Chamber, Shape: Ring(g), Stroke: pen(colourChamber, penThin, dashHidden...), Class: "chamber " + string(c.State), Title: fmt.Sprintf("%s, strip %d", chamberName(c, i), c.Strip+1)}
+		it := Item{Layer: Chamber, Shape: Ring(g), Class: "chamber " + string(c.State), Title: fmt.Sprintf("%s, strip %d", chamberName(c, i), c.Strip+1)}
 		if c.State == slab.Cut {
 			it.Stroke = pen(colourChamber, penMedium)
+		} else {
+			it.Fill = Fill{Colour: colourChamber, Opacity: 0.05}
 		}
 		s.Add(it)
 	}
+	s.plannedBehindEachOther(sl)
 	for _, f := range sl.Fasteners {
 		d := f.Direction.Unit().Mul(f.Length)
 		a := geom.Point{X: f.At.X, Y: f.At.Z}
@@ -424,6 +427,43 @@ func SlabSide(sl *slab.Slab, u measure.Unit) Scene {
 	}
 	s.titleBlock("Slab side", []string{"Seen from the right (from −y). Of the edge rounding, the lines to gauge on the sides before the first flat is planed."}, legend)
 	return s
+}
+
+// plannedBehindEachOther draws the edges of planned chambers as seen from the
+// side, each line once: strips' chambers lie behind each other, and dashes over
+// dashes would look whole.
+func (s *Scene) plannedBehindEachOther(sl *slab.Slab) {
+	line := pen(colourChamber, penThin, dashHidden...)
+	type skins struct{ top, bottom float64 }
+	ends := map[skins][]float64{} // of all chambers with such skins
+	var order []skins
+	for _, c := range sl.Chambers {
+		if c.State == slab.Cut {
+			continue
+		}
+		k := skins{c.TopSkin, c.BottomSkin}
+		if len(ends[k]) == 0 {
+			order = append(order, k)
+		}
+		ends[k] = append(ends[k], c.From, c.To)
+	}
+	for _, k := range order {
+		roof, floor := under(sl.TopAt, -k.top), under(sl.BottomAt, k.bottom)
+		var ups []cut // where chambers begin and end, to join those that overlap
+		for i := 0; i < len(ends[k]); i += 2 {
+			ups = append(ups, cut{ends[k][i], 1}, cut{ends[k][i+1], -1})
+		}
+		for _, g := range spans(ups) {
+			s.Add(Line(Chamber, line, curveOf(roof, g[0], g[1])...), Line(Chamber, line, curveOf(floor, g[0], g[1])...))
+		}
+		xs := slices.Clone(ends[k])
+		slices.Sort(xs)
+		for i, x := range xs {
+			if i == 0 || x-xs[i-1] > 0.2 {
+				s.Add(Line(Chamber, line, geom.Point{X: x, Y: floor(x)}, geom.Point{X: x, Y: roof(x)}))
+			}
+		}
+	}
 }
 
 // under moves a height by a skin that is measured square to the face: along z
