@@ -27,7 +27,7 @@ type leaning struct {
 	pitch, roll float64
 	across, any float64
 	skew        float64 // by what share a tilted movement differs from a level one
-	vary        float64 // by what share lengths on the body differ between the tilts
+	vary        float64 // by what share a line's length on the body differs between the tilts
 }
 
 // level tells whether nothing in the range is tilted.
@@ -163,8 +163,7 @@ func (c *Case) lower(b *scratch, s span) float64 {
 	if s.hx == 0 && s.hy == 0 && s.ha == 0 {
 		return t.Total
 	}
-	// Lengths of lines are shares of each other's; each may be off by vary.
-	return t.Total*max(0, 1-4*s.lean().vary) - outward*(1+t.Total)
+	return t.Total - outward*(1+t.Total)
 }
 
 // linesOff is the mirror offset of the seen glue lines in mm, the mean weighted

@@ -95,3 +95,9 @@ func (c *Case) BestTilt(p Placement) (Placement, float64) {
 	q, slack, _ := c.bestTilt(p)
 	return q, slack
 }
+
+// WithoutReasons leaves out what would have to give where nothing fits.
+func (o Options) WithoutReasons() Options {
+	o.noReasons = true
+	return o
+}

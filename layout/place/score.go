@@ -97,6 +97,9 @@ func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) 
 		mirror = max(0, t.least(s)) / l.area
 	}
 	mean, worst = c.linesOff(b, s, f.flat(0))
+	if v := s.lean().vary; v > 0 { // a mean weighted by lengths, and one length against a fixed one
+		mean, worst = mean*max(0, 1-2*v), worst*max(0, 1-2*v)
+	}
 	if keeps {
 		b.looks.Store(k, [3]float64{mirror, mean, worst})
 	}

@@ -340,6 +340,9 @@ func (n node) size(c *Case) float64 {
 func (c *Case) cutRange(b *scratch, n node) []node {
 	x, y, a := n.hx, n.hy, n.ha*c.radius
 	switch {
+	case n.lean().any > max(y, a) && x > max(y, a):
+		// How the body may be tilted is open, as it lies anywhere along x.
+		y, a = 0, 0
 	case n.tempting:
 		// Is it x that leaves the limits in doubt? Not if they still are with
 		// x fixed.

@@ -429,12 +429,11 @@ func (c *Case) lie(s span) (span, bool) {
 // has a slack near to its own all over the range, and none that has less is
 // ever chosen.
 func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
-	const small = 12
+	const small = 30
 	if widest > small {
 		return c.held(s, 0, steepest(), touching{})
 	}
-	p := c.at(s)
-	_, slack, tight := c.bestTilt(p)
+	q, slack, tight := c.bestTilt(c.at(s))
 	may, any := c.held(s, 0, steepest(), tight)
 	if !any || slack <= 0 {
 		return may, any
@@ -443,8 +442,7 @@ func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
 	// widest (a little more, as it leans) over faces that are no steeper than
 	// this against the plane. And what is chosen is the best but for a hair.
 	const hair = 0.02
-	top, bottom := c.Slab.ProfileSlopeBound()
-	steep := max(top, bottom) + math.Tan(Steepest)
+	steep := c.against(q, widest)
 	e := c.Slab.Edge
 	if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
 		d := max(0, c.Need.Clearance()-widest)
@@ -456,6 +454,27 @@ func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
 		}
 	}
 	return may, true
+}
+
+// against is the steepest that a face of the slab is against the plane of a
+// placed body, over it and up to off beyond.
+func (c *Case) against(p Placement, off float64) float64 {
+	f := p.Frame()
+	along, left := -f.W.X/f.W.Z, -f.W.Y/f.W.Z
+	x0, x1 := c.xRange(f.flat(0))
+	far := off + c.Body.Thickness*math.Tan(Steepest) + 10
+	x0, x1 = x0-far, x1+far
+	const n = 48
+	step := (x1 - x0) / n
+	steep := 0.0
+	for i := range n {
+		x := x0 + (float64(i)+0.5)*step
+		for _, face := range [...]*surface{c.top, c.bottom} {
+			_, m := face.look(x)
+			steep = max(steep, math.Abs(m-along)+face.bend*step/2)
+		}
+	}
+	return math.Hypot(steep, left)
 }
 
 // leaning is the range looked at with a tilt out of may, and what others change.

@@ -88,41 +88,66 @@ func TestRangesTellTheTruthOfTiltedBodies(t *testing.T) {
 	assert.NotZero(t, tight)
 }
 
-// bowed is a slab of the bench's stripes along an arc of radius 2400 mm, 47 mm
-// thick square to it, too thin for a level body of 42 mm anywhere.
-func bowed() *slab.Slab {
+// bowed is a slab of stripes along arcs about one centre, thick mm thick square
+// to them, with a diagonal transition and a knot. Over the length of a body the
+// top comes down and the bottom goes up by some 20 mm, but in the slab's middle.
+func bowed(thick float64) *slab.Slab {
 	s := board(1500, 1, strip(60, pale), strip(70, brown), strip(90, red), strip(66, brown), strip(60, pale), strip(40, red))
+	s.Strips[1].Pieces = append(s.Strips[1].Pieces, strip(70, red))
+	s.Strips[1].Transitions = []slab.Transition{{Kind: slab.Diagonal, At: 700, Angle: math.Pi / 4}}
 	s.Profile = slab.Profile{}
-	const radius, low = 2400.0, 1300.0
+	const radius = 2400.0
 	for x := 0.0; x <= 1500; x += 50 {
 		z := func(r float64) float64 { return math.Sqrt(r*r-(x-300)*(x-300)) - radius + 400 }
 		s.Profile.Bottom = append(s.Profile.Bottom, slab.Station{X: x, Value: z(radius)})
-		s.Profile.Top = append(s.Profile.Top, slab.Station{X: x, Value: z(radius + 56)})
+		s.Profile.Top = append(s.Profile.Top, slab.Station{X: x, Value: z(radius + thick)})
 	}
 	s.Flaws = []slab.Flaw{{Name: "knot", Kind: "knot", At: geom.Pt(300, 0), Radius: 60}}
 	return s
 }
 
+func searchBowed(t *testing.T, thick float64, angles float64) (*place.Case, place.Result) {
+	w := place.DefaultWish()
+	w.Angles, w.Faces = &[2]float64{-angles, angles}, []place.Face{place.Top}
+	w.NearX = &place.NearWish{Value: 600}
+	c, err := place.NewCase(bowed(thick), plainBody(320, 240, 44, 0.1), place.DefaultNeed(), w)
+	require.NoError(t, err)
+	r, err := c.Search(context.Background(), place.Options{Limit: 60e9}.WithoutReasons())
+	require.NoError(t, err)
+	require.Equal(t, place.ToTheEnd, r.Stopped)
+	return c, r
+}
+
 // Where no level body fits, the search finds the tilted one and proves it.
 func TestSearchTiltsWhereItMust(t *testing.T) {
-	w := place.DefaultWish()
-	a := [2]float64{-0.1, 0.1}
-	w.Angles, w.Faces = &a, []place.Face{place.Top}
-	w.Strips = []place.StripWish{{Strip: 2}}
-	c, err := place.NewCase(bowed(), plainBody(320, 240, 44, 0.1), place.DefaultNeed(), w)
-	require.NoError(t, err)
-	r, err := c.Search(context.Background(), place.Options{Limit: 60e9})
-	require.NoError(t, err)
+	c, r := searchBowed(t, 56, 0.3)
 	require.NotNil(t, r.Best)
 	p := r.Best.Placement
 	assert.False(t, p.Level())
 	assert.True(t, c.Check(p).OK, "%+v", c.Check(p))
-	assert.Equal(t, place.ToTheEnd, r.Stopped)
+	assert.Greater(t, r.Bound, 1.0)
 	assert.LessOrEqual(t, r.Gap, 0.005*max(1, r.Best.Score.Total)+1e-9)
-	level := p
-	level.Pitch, level.Roll = 0, 0
-	l, err := c.BestPlane(level)
+	l, err := c.BestPlane(p)
 	require.NoError(t, err)
 	assert.Negative(t, l.Level)
 	t.Logf("%+v\n%v\nbound %.4f, %d ranges, %v", r.Best, l, r.Bound, r.Evaluated, r.Elapsed)
+	// A lattice of placements round it finds none that beats the bound.
+	for dx := -40.0; dx <= 40; dx += 8 {
+		for dy := -6.0; dy <= 6; dy += 1.5 {
+			q := p
+			q.X, q.Y = p.X+dx, p.Y+dy
+			if q = c.Settle(q); c.Allowed(q) {
+				assert.GreaterOrEqual(t, c.Score(q).Total, r.Bound)
+			}
+		}
+	}
+}
+
+// Too thin a slab is proved to hold no body, tilted or level.
+func TestSearchProvesABowedSlabTooThin(t *testing.T) {
+	_, r := searchBowed(t, 50, 0.05)
+	require.Nil(t, r.Best)
+	require.NotNil(t, r.Infeasible)
+	assert.True(t, r.Infeasible.Proved)
+	t.Logf("%d ranges, %v", r.Evaluated, r.Elapsed)
 }
