@@ -229,7 +229,7 @@ func TestSpareIsLeastOnTheOutline(t *testing.T) {
 			p.Pitch += rapid.Float64Range(-0.05, 0.05).Draw(t, "pitch")
 			p.Roll += rapid.Float64Range(-0.05, 0.05).Draw(t, "roll")
 		}
-		over, under, inside := slowSlack(c, p, 9)
+		over, under, inside := slowSlack(c, p, 20)
 		if !inside {
 			return
 		}
