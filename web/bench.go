@@ -91,10 +91,12 @@ func (b *bench) middle() place.Placement {
 	return p
 }
 
-// settled tells whether the placement has the height that the slab would give
-// it, to what a maker could measure.
+// settled tells whether the placement lies as the slab would lay it, in height
+// and tilt, to what a maker could measure.
 func (b *bench) settled(p place.Placement) bool {
-	return p.Level() && math.Abs(b.fit.Settle(p).Height-p.Height) < 0.005
+	const hair = 0.005 // mm; as an angle, over a body's length of half a metre
+	q := b.fit.Settle(p)
+	return math.Abs(q.Height-p.Height) < hair && math.Abs(q.Pitch-p.Pitch) < hair/500 && math.Abs(q.Roll-p.Roll) < hair/500
 }
 
 // describe names the slab in one line.
