@@ -457,6 +457,7 @@ func fitMap(s Scene, t Tiling, wide, high float64) sheetMap {
 // items draws the map; sheet i is marked, none when i is −1.
 func (m sheetMap) items(marked int) []Item {
 	on := func(p geom.Point) geom.Point { return m.at.Add(p.Sub(m.box.Min).Mul(m.k)) }
+	frame := m.box.Grow(1e-6 / m.k).Polygon() // an edge on the frame itself is shown
 	var items []Item
 	for i, t := range m.tiles.Tiles {
 		it := Item{Layer: Note, Shape: Ring(geom.Box{Min: on(t.Cell.Min), Max: on(t.Cell.Max)}.Polygon()), Stroke: pen(colourSoft, penHair)}
@@ -473,15 +474,20 @@ func (m sheetMap) items(marked int) []Item {
 			continue
 		}
 		for _, c := range Chains(it.Shape, 0.1/m.k) {
-			points := make([]geom.Point, len(c.Points))
-			for i, p := range c.Points {
-				points[i] = on(p)
-			}
-			shape := Polyline(points...)
+			points := c.Points
 			if c.Closed {
-				shape = Ring(points)
+				points = append(slices.Clone(points), points[0])
 			}
-			items = append(items, Item{Layer: Note, Shape: shape, Stroke: pen(it.Stroke.Colour, penHair)})
+			// Of a drawing of which a part is printed, the map shows that part.
+			var shape Path
+			for i := 1; i < len(points); i++ {
+				for _, s := range inside(points[i-1], points[i], frame) {
+					shape.Parts = append(shape.Parts, Polyline(on(s[0]), on(s[1])).Parts...)
+				}
+			}
+			if len(shape.Parts) > 0 {
+				items = append(items, Item{Layer: Note, Shape: shape, Stroke: pen(it.Stroke.Colour, penHair)})
+			}
 		}
 	}
 	for i, t := range m.tiles.Tiles {
