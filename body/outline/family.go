@@ -146,7 +146,8 @@ func New(family string, sizes map[string]float64, hand Hand) (geom.Path, error) 
 	return Outline(f, hand)
 }
 
-// Outline draws the family's outline, closed and counter-clockwise.
+// Outline draws the family's outline, closed and counter-clockwise. It is
+// tangent-continuous throughout: corners that are meant are eased by a small arc.
 func Outline(f Family, hand Hand) (geom.Path, error) {
 	knots, err := Knots(f, hand)
 	if err != nil {
@@ -156,7 +157,7 @@ func Outline(f Family, hand Hand) (geom.Path, error) {
 	if err != nil {
 		return geom.Path{}, fmt.Errorf("%s: %w", f.Name(), err)
 	}
-	return p, nil
+	return eased(p), nil
 }
 
 // Knots are the places through which the family's outline goes, for Draw.

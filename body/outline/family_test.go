@@ -61,8 +61,8 @@ func meantCorners(f Family) []geom.Point {
 // The laws of every family, over its whole range:
 //  1. closed, counter-clockwise, each curve begins where the last ends
 //  2. no self-crossing
-//  3. tangent continuous within 1e-6 rad and curvature within 5e-5 /mm, except at corners that are meant
-//  4. the neck end is straight, on the centreline and as wide as neck_width
+//  3. tangent continuous within 1e-6 rad everywhere, and curvature within 5e-5 /mm except at the ends of eased corners
+//  4. the neck end is straight, on the centreline and as wide as neck_width but for its eased corners
 //  5. what is measured is what was asked
 //  6. symmetric families are; the left-handed outline is the mirror image
 //  7. routable: no inside curve under 3 mm radius, except at corners that are meant
@@ -81,25 +81,35 @@ func TestFamilyLaws(t *testing.T) {
 			for i, c := range p.Curves {
 				next := p.Curves[(i+1)%len(p.Curves)]
 				require.Equal(t, c.P3, next.P0)
-				meant := false
-				for _, q := range corners {
-					meant = meant || q == c.P3
-				}
-				if meant {
-					continue
-				}
 				_, a := c.Tangents()
 				b, _ := next.Tangents()
 				require.InDelta(t, 0, a.Cross(b), 1e-6, "tangent at %v", c.P3)
 				require.Positive(t, a.Dot(b))
+				meant := false
+				for _, q := range corners {
+					meant = meant || q.Distance(c.P3) <= EaseRadius*3
+				}
+				if meant {
+					continue
+				}
 				require.InDelta(t, c.Curvature(1), next.Curvature(0), 5e-5, "curvature at %v", c.P3)
 			}
 
 			neck, _ := size(f, "neck_width")
 			last := p.Curves[len(p.Curves)-1]
+			if !last.Straight() { // beside a smooth shoulder a bit of the straight is a curve
+				last = p.Curves[len(p.Curves)-2]
+			}
 			require.True(t, last.Straight())
-			require.Equal(t, geom.Pt(0, neck/2), last.P0)
-			require.Equal(t, geom.Pt(0, -neck/2), last.P3)
+			require.Zero(t, last.P0.X)
+			require.Zero(t, last.P3.X)
+			require.InDelta(t, neck/2, last.P0.Y, EaseRadius)
+			require.InDelta(t, -neck/2, last.P3.Y, EaseRadius)
+			require.InDelta(t, 0, last.P0.Y+last.P3.Y, 1e-9, "the middle of the straight is the centreline")
+			for _, q := range corners {
+				d, _ := p.Polygon(0.01).BoundaryDistance(q)
+				require.LessOrEqual(t, d, 1.2*EaseDepth, "taken off the corner at %v", q)
+			}
 
 			r := Measure(p)
 			for _, m := range []struct {
@@ -132,10 +142,10 @@ func TestFamilyLaws(t *testing.T) {
 				require.InDelta(t, 0, l.Bounds.Max.Distance(geom.Pt(r.Bounds.Max.X, -r.Bounds.Min.Y)), 1e-6)
 			}
 
-			if radius, at := p.TightestInside(); radius < 3 {
+			if radius, at := p.TightestInside(); radius < 2.99 {
 				near := false
 				for _, q := range corners {
-					near = near || q.Distance(at) < 1
+					near = near || q.Distance(at) < 1.5*EaseRadius
 				}
 				require.True(t, near, "inside radius %.2f at %v", radius, at)
 			}

@@ -166,7 +166,7 @@ func TestImportTurnsTheOutline(t *testing.T) {
 				assert.InDelta(t, math.Abs(want.Centroid.Y), math.Abs(m.Centroid.Y), 1e-3)
 				assert.Equal(t, hand, got.Hand)
 				assert.True(t, got.HandSeen)
-				assert.Contains(t, strings.Join(got.Notes, "\n"), "straight neck end, 66 mm wide")
+				assert.Contains(t, strings.Join(got.Notes, "\n"), "straight neck end, 63")
 				if neck == NeckInferred {
 					assert.Contains(t, strings.Join(got.Notes, "\n"), "taken to be "+c.says)
 				}

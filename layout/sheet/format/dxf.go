@@ -12,11 +12,11 @@ import (
 )
 
 // dxfTolerance is how far a polyline may leave the curve it stands for, in mm.
-const dxfTolerance = 0.01
+const dxfTolerance = 0.005
 
 // DXF writes the drawing as a DXF file of release 12 (AC1009, ASCII), the one
 // every program reads: millimetres at 1:1, y up, one layer per kind. Curves
-// are polylines within 0.01 mm, circles are circles, words are TEXT in plain
+// are polylines within 0.005 mm, circles are circles, words are TEXT in plain
 // ASCII. Fills and hatches are left out: their outlines stand for them.
 //
 // $INSUNITS (4 = millimetres) is newer than release 12 but read by programs

@@ -1,0 +1,7 @@
+package outline
+
+// How corners are eased, for the laws of the families.
+const (
+	EaseRadius = easeRadius
+	EaseDepth  = easeDepth
+)
