@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/fret"
 	"slabwright/layout/place"
@@ -18,6 +19,7 @@ type bench struct {
 	board   *fret.Plan
 	fit     *place.Case
 	id      string          // tells one reading of the file from another
+	others  []string        // of readings before, which differ by the placement alone
 	ofBody  map[string]bool // checks of the body itself, by name
 }
 
@@ -58,6 +60,19 @@ func (s *Server) read() (*bench, error) {
 	return b, nil
 }
 
+// follow gives the bench of the same project after its placement was written
+// into the file. The wood and the body are what they were, so pages that know
+// the bench by its id of before go on with it: one has questions under way
+// while it saves, another may be open beside it.
+func (b *bench) follow(saved *project.Project) (*bench, error) {
+	now, err := newBench(saved)
+	if err != nil {
+		return nil, err
+	}
+	now.others = append(slices.Clip(b.others), b.id)
+	return now, nil
+}
+
 // open is the bench that the page with this id was made from.
 func (s *Server) open(id string) (*bench, error) {
 	s.mu.Lock()
@@ -66,7 +81,7 @@ func (s *Server) open(id string) (*bench, error) {
 	if b == nil {
 		return s.read()
 	}
-	if id != "" && id != b.id {
+	if id != "" && id != b.id && !slices.Contains(b.others, id) {
 		return nil, refusal{Status: 409, Message: "the project has been read anew since this page was made; load the page again"}
 	}
 	return b, nil

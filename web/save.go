@@ -31,7 +31,7 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) error {
 	if err := changed.Save(); err != nil {
 		return refusal{Status: http.StatusConflict, Message: err.Error()}
 	}
-	now, err := newBench(&changed)
+	now, err := b.follow(&changed)
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,9 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -466,6 +468,15 @@ func TestSaveChangesThePlacementAlone(t *testing.T) {
 	}](t, ask(t, h, "POST", "/api/save", `{"x":"901.25","y":"3","angle":"1.5","height":"60","pitch":"","roll":"","face":"top"}`))
 	assert.Contains(t, saved.Message, "panel.toml")
 	assert.NotEmpty(t, saved.Bench)
+
+	// What the page asked just before it saved, or another page, is answered
+	// still: only the placement in the file is another.
+	old := fmt.Sprintf("%x", sha256.Sum256(before))[:12]
+	assert.NotEqual(t, old, saved.Bench)
+	for _, id := range []string{old, saved.Bench} {
+		r := ask(t, h, "GET", "/weight?x=901.25&y=3&angle=1.5&height=60&pitch=0&roll=0&face=top&bench="+id, "")
+		assert.Equal(t, 200, r.StatusCode, id)
+	}
 
 	p, err := project.Read(path)
 	require.NoError(t, err)
