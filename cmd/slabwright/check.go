@@ -34,6 +34,7 @@ type verdictAnswer struct {
 	Searched  bool             `json:"searched"`
 	Score     *number          `json:"score"`
 	Checks    []checkAnswer    `json:"checks"`
+	lieAnswer
 }
 
 type checkAnswer struct {
@@ -67,6 +68,7 @@ func (k *checkCommand) Run(c *console) error {
 	}
 	a := verdictAnswer{Project: j.Name, Searched: searched, Checks: []checkAnswer{}}
 	var v place.Verdict
+	var l lie
 	if p == nil {
 		const none = "nothing fits, so there is nothing to check"
 		v.Checks = []place.Check{{Name: "placement", Message: none}}
@@ -74,6 +76,10 @@ func (k *checkCommand) Run(c *console) error {
 		v = j.fit.Check(*p)
 		at := answerOf(*p)
 		a.Placement, a.Score = &at, pointer(j.fit.Score(*p).Total)
+		if l, err = j.lie(*p); err != nil {
+			return err
+		}
+		a.lieAnswer = l.answer(j.unit)
 	}
 	if k.Certificate != "" {
 		v.Checks = append(v.Checks, proved)
@@ -97,6 +103,8 @@ func (k *checkCommand) Run(c *console) error {
 		wrap(c.out, "", j.Name+": "+j.placement(*p))
 		fmt.Fprintln(c.out)
 		j.verdict(c.out, v, k.All)
+		fmt.Fprintln(c.out)
+		j.tellLie(c.out, l)
 	}
 	if proved.OK && !k.JSON {
 		fmt.Fprintln(c.out)

@@ -26,7 +26,19 @@ func (a projectArg) read() (*project.Project, error) {
 // searching is for commands that need a placement and search it when the
 // project has none.
 type searching struct {
-	Limit time.Duration `default:"20s" placeholder:"TIME" help:"Stop a search after this time with the best so far, such as 10s or 2m; 0s has no limit (${default})."`
+	Limit  time.Duration `default:"20s" placeholder:"TIME" help:"Stop a search after this time with the best so far, such as 10s or 2m; 0s has no limit (${default})."`
+	Prefer string        `placeholder:"WHAT" help:"What a search looks for: looks, the lowest score, or room, the most that the saw may wander (the project's [wish], else looks)."`
+}
+
+// preference is what a search of the job is to look for.
+func (s searching) preference(j *job) (place.Preference, error) {
+	switch p := place.Preference(s.Prefer); p {
+	case "":
+		return j.Prefer, nil
+	case place.Looks, place.Room:
+		return p, nil
+	}
+	return "", fmt.Errorf("--prefer %q is not known; write looks or room", s.Prefer)
 }
 
 // job is a project made ready for placing.
@@ -59,11 +71,16 @@ func (a projectArg) open(c *console) (*job, error) {
 }
 
 // search looks for the best placement, with progress where a maker watches.
-func (j *job) search(c *console, o place.Options) (place.Result, error) {
-	if o.Limit < 0 {
-		return place.Result{}, fmt.Errorf("--limit %v: give a time, such as 10s; 0s has no limit", o.Limit)
+func (j *job) search(c *console, s searching, o place.Options) (place.Result, error) {
+	if s.Limit < 0 {
+		return place.Result{}, fmt.Errorf("--limit %v: give a time, such as 10s; 0s has no limit", s.Limit)
 	}
-	watch := watcher{console: c}
+	o.Limit = s.Limit
+	var err error
+	if o.Prefer, err = s.preference(j); err != nil {
+		return place.Result{}, err
+	}
+	watch := watcher{console: c, ruler: j.ruler}
 	if watch.live() {
 		o.Progress = watch.show
 		c.say("searching; Ctrl-C takes the best so far")
@@ -76,6 +93,7 @@ func (j *job) search(c *console, o place.Options) (place.Result, error) {
 // watcher shows how far a search has come, on one line of a terminal.
 type watcher struct {
 	*console
+	ruler
 	last time.Time
 	used bool
 }
@@ -98,7 +116,10 @@ func (w *watcher) show(p place.Progress) {
 	}
 	w.used = true
 	best := "nothing allowed found yet"
-	if p.Best != nil {
+	switch {
+	case p.Spacious != nil:
+		best = fmt.Sprintf("leeway %s, bound %s", w.length(p.Spacious.Leeway), w.length(p.Spacious.Most))
+	case p.Best != nil:
 		best = fmt.Sprintf("best %.3f points", p.Best.Score.Total)
 		if number(p.Bound).ok() {
 			best += fmt.Sprintf(", bound %.3f, gap %.3f", p.Bound, p.Best.Score.Total-p.Bound)
@@ -117,11 +138,14 @@ func (w *watcher) clear() {
 // placed is the project's placement, or the best one when it has none; nil
 // when nothing fits, and then the maker has been told. searched tells which.
 func (j *job) placed(c *console, s searching) (p *place.Placement, searched bool, err error) {
+	if _, err := s.preference(j); err != nil {
+		return nil, false, err
+	}
 	if j.Placement != nil {
 		return j.Placement, false, nil
 	}
 	c.say("%s has no placement: searching the best one", j.Source.Name)
-	r, err := j.search(c, place.Options{Limit: s.Limit})
+	r, err := j.search(c, s, place.Options{})
 	if err != nil {
 		return nil, true, err
 	}
@@ -129,7 +153,10 @@ func (j *job) placed(c *console, s searching) (p *place.Placement, searched bool
 		j.tellInfeasible(c.err, r)
 		return nil, true, nil
 	}
-	if r.Stopped != place.ToTheEnd {
+	switch {
+	case r.Stopped != place.ToTheEnd && r.Spacious != nil:
+		c.say("the search was stopped (%s): a placement may exist with a leeway of %s instead of %s", r.Stopped, j.length(r.Spacious.Most), j.length(r.Spacious.Leeway))
+	case r.Stopped != place.ToTheEnd:
 		c.say("the search was stopped (%s): a better placement may exist, by at most %.3f points", r.Stopped, r.Gap)
 	}
 	return &r.Best.Placement, true, nil

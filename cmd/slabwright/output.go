@@ -190,6 +190,16 @@ type ruler struct{ unit measure.Unit }
 func (r ruler) length(mm float64) string { return measure.Length(mm).Format(r.unit) }
 func (r ruler) number(mm float64) string { return measure.Length(mm).Number(r.unit) }
 
+// rule shows a length as it is set on a bench: millimetres to a tenth, inches
+// to the nearest 1/64.
+func (r ruler) rule(mm float64) string {
+	if r.unit == measure.Inches {
+		text, _ := measure.Length(mm).Sixtyfourths()
+		return text
+	}
+	return fmt.Sprintf("%.1f mm", mm+0)
+}
+
 // angle shows degrees to a hundredth; a hair below 0 is 0.
 func angle(rad float64) string {
 	return strings.Replace(fmt.Sprintf("%.2f°", degrees(rad)), "-0.00°", "0.00°", 1)

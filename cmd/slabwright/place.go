@@ -23,6 +23,7 @@ func (*placeCommand) Examples() []string {
 	return []string{
 		"slabwright place",
 		"slabwright place panel.toml --limit 10s --alternatives 5",
+		"slabwright place panel.toml --prefer room",
 		"slabwright place panel.toml --save",
 		"slabwright place panel.toml --json > placement.json",
 		"slabwright place panel.toml --also plate.toml",
@@ -44,6 +45,11 @@ type placeAnswer struct {
 	Stopped      place.Stopped     `json:"stopped"`
 	Alternatives []foundAnswer     `json:"alternatives"`
 	Infeasible   *infeasibleAnswer `json:"infeasible"`
+
+	Prefer place.Preference `json:"prefer"`
+	Room   *roomAnswer      `json:"room"` // of a search for room
+	Flat   *flatAnswer      `json:"flat"` // of one for looks
+	lieAnswer
 }
 
 type foundAnswer struct {
@@ -75,8 +81,8 @@ type termsAnswer struct {
 	Grain      number `json:"grain"`
 }
 
-func placeAnswerOf(name string, seen float64, r place.Result) placeAnswer {
-	a := placeAnswer{Project: name, SeenShare: number(seen), Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
+func placeAnswerOf(name string, prefer place.Preference, seen float64, r place.Result) placeAnswer {
+	a := placeAnswer{Project: name, Prefer: prefer, SeenShare: number(seen), Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
 	if r.Best != nil {
 		p, s := answerOf(r.Best.Placement), r.Best.Score
 		a.Placement, a.Score, a.Bound, a.Gap = &p, pointer(s.Total), pointer(r.Bound), pointer(r.Gap)
@@ -84,6 +90,10 @@ func placeAnswerOf(name string, seen float64, r place.Result) placeAnswer {
 			number(s.Strip), number(s.Through), number(s.NearX), number(s.Grain)}
 		for _, f := range r.Alternatives {
 			a.Alternatives = append(a.Alternatives, foundAnswer{answerOf(f.Placement), number(f.Score.Total)})
+		}
+		a.Flat = flatOf(r.Flat)
+		if r.Spacious != nil {
+			a.Room = &roomAnswer{number(r.Spacious.Leeway), number(r.Spacious.Most)}
 		}
 		return a
 	}
@@ -110,7 +120,17 @@ func (p *placeCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	prefer, err := p.preference(j)
+	if err != nil {
+		return err
+	}
+	if p.Certificate != "" && prefer == place.Room {
+		return fmt.Errorf("--certificate: it proves the lowest score, and this search looks for room; give --prefer looks")
+	}
 	if len(p.Also) > 0 {
+		if prefer == place.Room {
+			return fmt.Errorf("--also: several pieces are placed by their looks alone; give --prefer looks")
+		}
 		if p.Save {
 			return fmt.Errorf("--save: with --also nothing is written; put each placement into its own file")
 		}
@@ -119,7 +139,7 @@ func (p *placeCommand) Run(c *console) error {
 		}
 		return p.together(c, j)
 	}
-	r, err := j.search(c, place.Options{Limit: p.Limit, Alternatives: p.Alternatives, Certificate: p.Certificate != ""})
+	r, err := j.search(c, p.searching, place.Options{Alternatives: p.Alternatives, Certificate: p.Certificate != ""})
 	if err != nil {
 		return err
 	}
@@ -133,15 +153,27 @@ func (p *placeCommand) Run(c *console) error {
 			return err
 		}
 	}
+	if r.Best == nil {
+		if p.JSON {
+			if err := c.answerJSON(placeAnswerOf(j.Name, prefer, j.fit.SeenShare(), r)); err != nil {
+				return err
+			}
+		} else {
+			j.tellInfeasible(c.out, r)
+		}
+		return errFailed
+	}
+	l, err := j.lie(r.Best.Placement)
+	if err != nil {
+		return err
+	}
 	if p.JSON {
-		err = c.answerJSON(placeAnswerOf(j.Name, j.fit.SeenShare(), r))
-	} else {
-		j.tell(c.out, r)
+		a := placeAnswerOf(j.Name, prefer, j.fit.SeenShare(), r)
+		a.lieAnswer = l.answer(j.unit)
+		return c.answerJSON(a)
 	}
-	if err == nil && r.Best == nil {
-		err = errFailed
-	}
-	return err
+	j.tell(c.out, r, l)
+	return nil
 }
 
 // points shows points to a thousandth; a hair below 0 is 0.
@@ -168,20 +200,27 @@ func (j *job) save(c *console, p place.Placement) error {
 	return nil
 }
 
-// tell prints a result for a reader.
-func (j *job) tell(w io.Writer, r place.Result) {
-	if r.Best == nil {
-		j.tellInfeasible(w, r)
-		return
+// tell prints what was found for a reader.
+func (j *job) tell(w io.Writer, r place.Result, l lie) {
+	what := "the best placement"
+	if r.Spacious != nil {
+		what = "the placement with most room"
 	}
-	fmt.Fprintf(w, "%s: the best placement\n\n", j.Name)
+	fmt.Fprintf(w, "%s: %s\n\n", j.Name, what)
 	b := r.Best
 	wrap(w, "  ", j.placement(b.Placement))
-	fmt.Fprintf(w, "\n  score   %s points (less is better)\n", points(b.Score.Total))
-	if number(r.Bound).ok() {
+	fmt.Fprintln(w)
+	if s := r.Spacious; s != nil {
+		fmt.Fprintf(w, "  leeway  %s: so far the saw may wander in any direction\n", j.length(s.Leeway))
+		fmt.Fprintf(w, "  bound   %s: no allowed placement has more\n", j.length(s.Most))
+	}
+	fmt.Fprintf(w, "  score   %s points (less is better)\n", points(b.Score.Total))
+	switch {
+	case r.Spacious != nil:
+	case number(r.Bound).ok():
 		fmt.Fprintf(w, "  bound   %s points: no allowed placement scores less\n", points(r.Bound))
 		fmt.Fprintf(w, "  gap     %s points\n", points(r.Gap))
-	} else {
+	default:
 		fmt.Fprintln(w, "  bound   none proved yet")
 	}
 	switch r.Stopped {
@@ -219,6 +258,14 @@ func (j *job) tell(w io.Writer, r place.Result) {
 	}
 	fmt.Fprintln(w)
 	wrap(w, "  ", share)
+	if f := r.Flat; f != nil {
+		fmt.Fprintln(w)
+		between := func(from, to float64, show func(float64) string) string { return show(from) + " to " + show(to) }
+		wrap(w, "  ", fmt.Sprintf("The score stays within the gap asked for from x %s, from y %s, turned from %s, each alone; of all that scores so, this place leaves the saw most room.",
+			between(f.XFrom, f.XTo, j.length), between(f.YFrom, f.YTo, j.length), between(f.AngleFrom, f.AngleTo, angle)))
+	}
+	fmt.Fprintln(w)
+	j.tellLie(w, l)
 	if len(r.Alternatives) > 0 {
 		u := j.unit.String()
 		fmt.Fprintln(w, "\nOther placements, each the best of its kind:")

@@ -31,7 +31,7 @@ func TestNumbersForOtherPrograms(t *testing.T) {
 
 func TestPlaceAnswers(t *testing.T) {
 	keys := func(r place.Result) map[string]any {
-		data, err := json.Marshal(placeAnswerOf("x", 0.6, r))
+		data, err := json.Marshal(placeAnswerOf("x", place.Looks, 0.6, r))
 		require.NoError(t, err)
 		var m map[string]any
 		require.NoError(t, json.Unmarshal(data, &m))

@@ -101,3 +101,12 @@ func (o Options) WithoutReasons() Options {
 	o.noReasons = true
 	return o
 }
+
+// MostLeeway is the bound on the leeway of the placements in the range.
+func (c *Case) MostLeeway(s Span) float64 {
+	lying, ok := c.lie(s.span())
+	if !ok {
+		return math.Inf(-1)
+	}
+	return c.mostLeeway(lying, math.Inf(-1))
+}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/slab"
 )
 
@@ -38,17 +39,18 @@ type Plane struct {
 	Level, TiltGains float64
 }
 
-// String says what a maker wants to know of it.
-func (l Plane) String() string {
-	fit := fmt.Sprintf("%.2f mm of wood to spare over and under the body", l.Slack)
+// Words say what a maker wants to know of it, lengths in the unit u.
+func (l Plane) Words(u measure.Unit) string {
+	show := func(mm float64) string { return measure.Length(mm).Format(u) }
+	fit := "with " + show(l.Slack) + " of wood to spare over and under the body, beyond what flattening takes"
 	if l.Slack < 0 {
-		fit = fmt.Sprintf("the slab is %.2f mm too thin over or under the body", -l.Slack)
+		fit = "and the slab is " + show(-l.Slack) + " too thin over or under the body"
 	}
 	if l.TiltGains == 0 {
-		return "level: " + fit + "; tilting gains nothing"
+		return "level, " + fit + "; tilting gains nothing"
 	}
-	return fmt.Sprintf("tilted %.2f° along and %.2f° across: %s; tilting gains %.2f mm",
-		l.Placement.Pitch*180/math.Pi, l.Placement.Roll*180/math.Pi, fit, l.TiltGains)
+	return fmt.Sprintf("pitch %s and roll %s, %s; tilting gains %s over the best level plane",
+		measure.Angle(l.Placement.Pitch), measure.Angle(l.Placement.Roll), fit, show(l.TiltGains))
 }
 
 // BestPlane finds the height, pitch and roll that leave most wood to spare over

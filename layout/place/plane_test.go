@@ -11,6 +11,7 @@ import (
 
 	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/place"
 	"slabwright/layout/slab"
 )
@@ -92,9 +93,9 @@ func TestBestPlaneInARing(t *testing.T) {
 				if x == 900 {
 					assert.Zero(t, p.TiltGains)
 					assert.True(t, p.Placement.Level())
-					assert.Contains(t, p.String(), "tilting gains nothing")
+					assert.Contains(t, p.Words(measure.Millimetres), "tilting gains nothing")
 				} else {
-					assert.Contains(t, p.String(), "tilting gains ")
+					assert.Contains(t, p.Words(measure.Inches), " in over the best level plane")
 				}
 			}
 		}

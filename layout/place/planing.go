@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // Planing is the wood to take off over and under a placed body before it is
@@ -18,15 +19,27 @@ type Planing struct {
 	Wedges [4]Wedge
 }
 
+// Flat tells whether no wedge is needed, to what a maker could set.
+func (g Planing) Flat() bool {
+	for _, w := range g.Wedges {
+		if w.Height > 0.05 {
+			return false
+		}
+	}
+	return true
+}
+
 // Removal is a map of the wood to take off one side.
 //
 // Cell (i, j) of the grid is the square round
 //
 //	u = U0 + i·Step,  v = V0 + j·Step     0 ≤ i < NU, 0 ≤ j < NV
 //
-// of the body frame; Thick[j·NU+i] is the wood in its middle, NaN where the
+// of the body frame, U0 and V0 being whole steps; Thick[j·NU+i] is the wood in its middle, NaN where the
 // middle is not in the body's outline.
 type Removal struct {
+	Plane        float64   // w of the finished plane in the body frame, mm
+	Into         geom.Vec3 // from it into the wood, in the slab frame
 	U0, V0, Step float64
 	NU, NV       int
 	Thick        []float64
@@ -43,6 +56,11 @@ func (r Removal) BreaksThrough() bool { return r.Least.Value < 0 }
 // At is the wood in the middle of a cell, NaN outside the outline.
 func (r Removal) At(i, j int) float64 { return r.Thick[j*r.NU+i] }
 
+// Middle is the middle of a cell: (u, v) in the body frame.
+func (r Removal) Middle(i, j int) geom.Point {
+	return geom.Pt(r.U0+float64(i)*r.Step, r.V0+float64(j)*r.Step)
+}
+
 // Wedge is a support on the bench under one place of the slab's bottom.
 type Wedge struct {
 	Name string // where on the body, as "neck end, treble side"
@@ -53,8 +71,14 @@ type Wedge struct {
 	Height float64 // from the bench up to it, when the slab's lowest place touches the bench
 }
 
-// planingStep is the size of the cells of a planing map.
-const planingStep = 5.0
+// planingStep is the size of the cells of a planing map: 5 mm, or 1/5 in for
+// those who measure in inches.
+func (c *Case) planingStep() float64 {
+	if c.Body.Unit == measure.Inches {
+		return 25.4 / 5
+	}
+	return 5
+}
 
 // Planing says how much wood is over and under the body where it lies, and how
 // to wedge the slab up. The placement's height and tilt are taken as they are;
@@ -75,10 +99,11 @@ func (c *Case) Planing(p Placement) Planing {
 
 // removal maps the wood from the plane w of the body in the direction d.
 func (c *Case) removal(f Frame, w float64, d geom.Vec3, thinnest Spare) Removal {
-	nu, nv := int(math.Ceil(c.box.Width()/planingStep)), int(math.Ceil(c.box.Height()/planingStep))
-	mid := c.box.Centre()
+	step := c.planingStep()
+	u0, v0 := math.Ceil(c.box.Min.X/step), math.Ceil(c.box.Min.Y/step)
+	nu, nv := int(math.Floor(c.box.Max.X/step)-u0)+1, int(math.Floor(c.box.Max.Y/step)-v0)+1
 	r := Removal{
-		U0: mid.X - float64(nu-1)/2*planingStep, V0: mid.Y - float64(nv-1)/2*planingStep, Step: planingStep,
+		Plane: w, Into: d, U0: u0 * step, V0: v0 * step, Step: step,
 		NU: nu, NV: nv, Thick: make([]float64, nu*nv), Least: thinnest, Most: Spare{Value: math.Inf(-1)},
 	}
 	thick := func(q geom.Point) float64 {
@@ -94,7 +119,7 @@ func (c *Case) removal(f Frame, w float64, d geom.Vec3, thinnest Spare) Removal 
 	}
 	for j := range nv {
 		for i := range nu {
-			q := geom.Pt(r.U0+float64(i)*planingStep, r.V0+float64(j)*planingStep)
+			q := r.Middle(i, j)
 			r.Thick[j*nu+i] = math.NaN()
 			if c.shape.atLeast(q) > 0 || c.shape.depth(q) > 0 {
 				r.Thick[j*nu+i] = thick(q)

@@ -22,6 +22,7 @@ type Options struct {
 type Progress struct {
 	Best      *Found // nil while nothing allowed was found
 	Bound     float64
+	Spacious  *Spacious // with Room, once something was found
 	Evaluated int
 	Elapsed   time.Duration
 }

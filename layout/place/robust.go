@@ -7,14 +7,17 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"slabwright/body/geom"
 )
 
-// Preference is what makes one allowed placement better than another.
+// Preference is what makes one allowed placement better than another. The zero
+// Preference is Looks.
 type Preference string
 
-// Looks, the zero Preference, is the least score; Room the greatest clearance.
+// Looks is the least score, Room the greatest leeway.
 const (
-	Looks Preference = ""
+	Looks Preference = "looks"
 	Room  Preference = "room"
 )
 
@@ -47,15 +50,40 @@ func (c *Case) Clearance(p Placement) float64 {
 	return d
 }
 
+// Leeway is how far, in mm, a placed body may be off in any direction in plan
+// before it comes too near to the slab's edge or an obstacle, a post or screw to
+// a glue line, or a must measured in mm breaks: the least that such a check has
+// to spare. Negative: by so much one fails. Being off takes no more from any of
+// them than its length.
+func (c *Case) Leeway(p Placement) float64 {
+	spare := c.Clearance(p) - c.Need.Clearance()
+	f := p.Frame()
+	for _, k := range c.Body.KeepFromGlue {
+		d, _ := c.glueDistance(f.Apply(k.At.X, k.At.Y, 0).Plan())
+		spare = min(spare, d-k.Radius-c.Need.GlueLine)
+	}
+	for _, k := range c.mustChecks(p) {
+		if k.Measured {
+			spare = min(spare, k.Margin-k.Need)
+		}
+	}
+	return spare
+}
+
+// Way is how far a placed body may go one way before a check fails.
+type Way struct {
+	Far   float64 // mm; radians for a turn
+	Until string  // name of the check that fails a hair farther; "" where none does
+}
+
 // Wander is how far a placed body may be moved, or turned about the middle of
 // its outline, before a check fails: each way alone and straight, at the same
-// height and tilt. Exact to 0.01 mm (of the farthest point, for turns); a gap
-// narrower than a millimetre that a move crosses may be missed.
+// height and tilt. Exact to 0.01 mm (of the farthest point, for turns), on the
+// safe side; a gap narrower than a millimetre that a move crosses may be missed.
 type Wander struct {
-	Along, Back float64 // mm, toward +x and −x
-	Left, Right float64 // mm, toward +y and −y
-	TurnLeft    float64 // radians, counter-clockwise seen from above; π: all round
-	TurnRight   float64
+	Along, Back         Way // toward +x and −x
+	Left, Right         Way // toward +y and −y
+	TurnLeft, TurnRight Way // counter-clockwise seen from above, and clockwise; at most π
 }
 
 // Nudge is what a small move does to the score.
@@ -68,6 +96,7 @@ type Nudge struct {
 // Robustness is how much a placement forgives.
 type Robustness struct {
 	Clearance float64 // see Case.Clearance; mm
+	Leeway    float64 // see Case.Leeway; mm
 	Wander    Wander
 	Nudges    []Nudge // ±1 mm along x, ±1 mm along y, ±1°
 }
@@ -85,30 +114,49 @@ func (c *Case) moved(p Placement, dx, dy, turn float64) Placement {
 	return p
 }
 
-// Robustness says how much an allowed placement forgives. It fails on one that
-// is not allowed, as there is nothing to forgive.
+// passes tells whether the placement passes all checks that it has a say in.
+func (c *Case) passes(p Placement) bool { return c.angleOK(p.Angle) && c.Allowed(p) }
+
+// fails is the name of the first check that fails at p, those aside that no
+// placement changes.
+func (c *Case) fails(p Placement) string {
+	checks := c.Check(p).Checks
+	for _, k := range checks[:len(checks)-len(c.bodily)] {
+		if !k.OK {
+			return k.Name
+		}
+	}
+	return ""
+}
+
+// Robustness says how much a placement forgives. It fails on one that does not
+// pass, as there is nothing to forgive.
 func (c *Case) Robustness(p Placement) (Robustness, error) {
-	if !c.Allowed(p) {
+	if !c.passes(p) {
 		return Robustness{}, errors.New("the placement does not pass; there is no room in which the saw may wander")
 	}
-	far := func(step, most float64, at func(d float64) Placement, fine float64) float64 {
-		return farthest(step, most, fine, func(d float64) bool { return c.Allowed(at(d)) })
+	far := func(step, most, fine float64, at func(d float64) Placement) Way {
+		w := Way{Far: farthest(step, most, fine, func(d float64) bool { return c.passes(at(d)) })}
+		if w.Far < most {
+			w.Until = c.fails(at(w.Far + fine))
+		}
+		return w
 	}
 	const step, fine = 1.0, 0.01
 	most := 2 * (c.outline.Bounds().Width() + c.outline.Bounds().Height()) // out of the slab
-	way := func(dx, dy float64) float64 {
-		return far(step, most, func(d float64) Placement { return c.moved(p, d*dx, d*dy, 0) }, fine)
+	way := func(dx, dy float64) Way {
+		return far(step, most, fine, func(d float64) Placement { return c.moved(p, d*dx, d*dy, 0) })
 	}
-	turn := func(sign float64) float64 {
-		return far(step/c.radius, math.Pi, func(d float64) Placement { return c.moved(p, 0, 0, sign*d) }, fine/c.radius)
+	turn := func(sign float64) Way {
+		return far(step/c.radius, math.Pi, fine/c.radius, func(d float64) Placement { return c.moved(p, 0, 0, sign*d) })
 	}
-	r := Robustness{Clearance: c.Clearance(p)}
+	r := Robustness{Clearance: c.Clearance(p), Leeway: c.Leeway(p)}
 	r.Wander = Wander{Along: way(1, 0), Back: way(-1, 0), Left: way(0, 1), Right: way(0, -1), TurnLeft: turn(1), TurnRight: turn(-1)}
 	now := c.Score(p).Total
 	const degree = math.Pi / 180
 	for _, d := range [][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, degree}, {0, 0, -degree}} {
 		q := c.moved(p, d[0], d[1], d[2])
-		r.Nudges = append(r.Nudges, Nudge{d[0], d[1], d[2], c.Allowed(q), c.Score(q).Total - now})
+		r.Nudges = append(r.Nudges, Nudge{d[0], d[1], d[2], c.passes(q), c.Score(q).Total - now})
 	}
 	return r, nil
 }
@@ -141,18 +189,20 @@ type Flat struct {
 	AngleFrom, AngleTo     float64 // radians
 }
 
-// roomiest walks from the best placement to the one with the greatest clearance
+// roomiest walks from the best placement to the one with the greatest leeway
 // that it can reach without scoring more than most, by ever shorter steps, and
-// says how flat the score is there.
+// says how flat the score is there. Of places with the same leeway, as where a
+// screw between two glue lines has the say all along the slab, it takes the one
+// with the greatest clearance.
 func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
 	var b scratch
-	fits := func(p Placement) bool { return c.angleOK(p.Angle) && c.Allowed(p) && c.lower(&b, c.over(p)) <= most }
+	fits := func(p Placement) bool { return c.passes(p) && c.lower(&b, c.over(p)) <= most }
 	at := best.Placement
-	room := c.Clearance(at)
+	room := c.forgiving(at)
 	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
 		p := c.moved(at, dx, dy, turn)
 		p = c.Settle(p)
-		r := c.Clearance(p)
+		r := c.forgiving(p)
 		return p, r, r > above+gain && fits(p)
 	})
 	if at != best.Placement {
@@ -172,7 +222,11 @@ func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
 	}
 }
 
-// gain is by how many mm a clearance must be greater to be worth a step.
+// forgiving is the leeway and a hundredth of the clearance, which has the say
+// where the leeway is the same.
+func (c *Case) forgiving(p Placement) float64 { return c.Leeway(p) + c.Clearance(p)/100 }
+
+// gain is by how many mm a leeway must be greater to be worth a step.
 const gain = 1e-4
 
 // climb walks uphill from a placement by ever shorter steps in x, y, the angle
@@ -201,37 +255,37 @@ func climb(at *Placement, height *float64, step, turn, finest float64, try func(
 
 // Spacious is what a search that prefers room found and proved.
 type Spacious struct {
-	Clearance float64 // of the best placement, mm
-	Most      float64 // no allowed placement has more: proved
+	Leeway float64 // of the best placement so far, mm
+	Most   float64 // no allowed placement has more: proved
 }
 
-// roomGap is how closely, in mm, the greatest clearance is proved.
+// roomGap is how closely, in mm, the greatest leeway is proved.
 const roomGap = 0.01
 
-// roomNode is a range and a bound on the clearance in it.
+// roomNode is a range and a bound on the leeway in it.
 type roomNode struct {
 	span
 	most float64
 }
 
-// searchRoom finds the allowed placement with the greatest clearance, by branch
+// searchRoom finds the allowed placement with the greatest leeway, by branch
 // and bound: in a range no point of the outline is farther from the slab's
 // edge, or a hollow, than where the middle puts it and the way it goes from
-// there. Nothing is proved of the score but that it is not below 0.
+// there, and no screw from a glue line. Nothing is proved of the score but that it is not below 0.
 func (s *search) searchRoom(ctx context.Context) Result {
 	c := s.c
 	best, found := Found{}, false
 	room := math.Inf(-1)
 	take := func(p Placement) {
 		p = c.Settle(p)
-		if !c.angleOK(p.Angle) || !c.Allowed(p) || found && c.Clearance(p) <= room {
+		if !c.passes(p) || found && c.Leeway(p) <= room {
 			return
 		}
-		at, h := p, c.Clearance(p)
+		at, h := p, c.Leeway(p)
 		climb(&at, &h, 8, math.Pi/90, roomGap/10, func(dx, dy, turn, above float64) (Placement, float64, bool) {
 			q := c.Settle(c.moved(at, dx, dy, turn))
-			r := c.Clearance(q)
-			return q, r, r > above+gain/10 && c.angleOK(q.Angle) && c.Allowed(q)
+			r := c.Leeway(q)
+			return q, r, r > above+gain/10 && c.passes(q)
 		})
 		best, room, found = Found{Placement: at}, h, true
 	}
@@ -249,7 +303,7 @@ func (s *search) searchRoom(ctx context.Context) Result {
 			}
 			nodes[i].span = lying
 			if allowed[i], _ = c.possibleLying(lying); allowed[i] {
-				nodes[i].most = min(nodes[i].most, c.mostRoom(nodes[i].span, room+roomGap))
+				nodes[i].most = min(nodes[i].most, c.mostLeeway(nodes[i].span, room+roomGap))
 			}
 		})
 		s.evaluated += len(nodes)
@@ -307,6 +361,7 @@ func (s *search) searchRoom(ctx context.Context) Result {
 			p := Progress{Evaluated: s.evaluated, Elapsed: time.Since(s.begun)}
 			if found {
 				p.Best = &Found{best.Placement, c.Score(best.Placement)}
+				p.Spacious = &Spacious{Leeway: room, Most: most()}
 			}
 			s.o.Progress(p)
 		}
@@ -318,10 +373,54 @@ func (s *search) searchRoom(ctx context.Context) Result {
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
 		best.Score = c.Score(best.Placement)
 		r.Best, r.Gap = &best, best.Score.Total
-		r.Spacious = &Spacious{Clearance: room, Most: most()}
+		r.Spacious = &Spacious{Leeway: room, Most: most()}
 	}
 	r.Elapsed = time.Since(s.begun)
 	return r
+}
+
+// mostLeeway is no less than the leeway of any placement in the range; it stops
+// looking once it is no more than enough.
+func (c *Case) mostLeeway(s span, enough float64) float64 {
+	p := c.at(s)
+	most := c.mustsAtMost(s, p)
+	m := p.Frame().flat(0)
+	for _, k := range c.Body.KeepFromGlue {
+		most = min(most, c.glueAtMost(m.apply(k.At), s, k.At)-k.Radius-c.Need.GlueLine)
+	}
+	if most <= enough {
+		return most + outward
+	}
+	need := c.Need.Clearance()
+	return min(most+outward, c.mostRoom(s, enough+need)-need)
+}
+
+// mustsAtMost is the most that the musts measured in mm may have to spare in the
+// range, whose middle is p.
+func (c *Case) mustsAtMost(s span, p Placement) float64 {
+	most := math.Inf(1)
+	f, pivot := p.Frame(), c.pivot()
+	for _, w := range c.Wish.Strips {
+		if !w.Must {
+			continue
+		}
+		a, b := c.stripOff(f, w.Strip)
+		for _, end := range [...]struct{ off, u float64 }{{a, c.box.Min.X}, {b, c.box.Max.X}} {
+			across, _ := s.moves(pivot.Distance(geom.Pt(end.u, 0)))
+			most = min(most, w.Tolerance-max(0, math.Abs(end.off)-across))
+		}
+	}
+	for _, w := range c.Wish.Through {
+		if w.Must {
+			_, any := s.moves(geom.Pt(w.U, w.V).Distance(pivot))
+			most = min(most, w.Tolerance-max(0, c.misses(f, w)-any))
+		}
+	}
+	if w := c.Wish.NearX; w != nil && w.Must {
+		_, any := s.moves(pivot.Distance(geom.Point{}))
+		most = min(most, w.Tolerance-max(0, near(w, f.Origin.X)-any))
+	}
+	return most
 }
 
 // mostRoom is no less than the clearance of any placement in the range; it stops
@@ -369,7 +468,7 @@ func (c *Case) cutRoom(n roomNode) (lower, upper roomNode) {
 		thin := n.span
 		*[]*float64{&thin.hx, &thin.hy, &thin.ha}[i] = 0
 		// Where none would, the one that moves the body most.
-		if g := n.most - min(n.most, c.mostRoom(thin, 0)) + size/1e3; g > gained {
+		if g := n.most - min(n.most, c.mostLeeway(thin, 0)) + size/1e3; g > gained {
 			way, gained = i, g
 		}
 	}

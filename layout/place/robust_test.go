@@ -33,15 +33,50 @@ func TestWanderOfARectangle(t *testing.T) {
 	// The polygons are within 0.005 mm of the true shapes, on the safe side.
 	const fine = 0.01 + 2*place.Exact + 1e-9
 	assert.InDelta(t, 40, r.Clearance, fine)
-	assert.InDelta(t, 500-100-220-5, r.Wander.Along, fine)
-	assert.InDelta(t, 220-100-5, r.Wander.Back, fine)
-	assert.InDelta(t, 100-50-10-5, r.Wander.Left, fine)
-	assert.InDelta(t, 100-50+10-5, r.Wander.Right, fine)
+	assert.InDelta(t, 500-100-220-5, r.Wander.Along.Far, fine)
+	assert.InDelta(t, 220-100-5, r.Wander.Back.Far, fine)
+	assert.InDelta(t, 100-50-10-5, r.Wander.Left.Far, fine)
+	assert.InDelta(t, 100-50+10-5, r.Wander.Right.Far, fine)
 	// Turned by a, its corner is 100 sin a + 50 cos a over the middle; that is
 	// 85 at a = asin(85 / √(100² + 50²)) − atan(50/100).
 	want := math.Asin(85/math.Hypot(100, 50)) - math.Atan2(50, 100)
-	assert.InDelta(t, want, r.Wander.TurnLeft, fine/80)
-	assert.InDelta(t, want, r.Wander.TurnRight, fine/80)
+	assert.InDelta(t, want, r.Wander.TurnLeft.Far, fine/80)
+	assert.InDelta(t, want, r.Wander.TurnRight.Far, fine/80)
+	assert.InDelta(t, 35, r.Leeway, fine, "40 less kerf and margin")
+	for _, w := range []place.Way{r.Wander.Along, r.Wander.Left, r.Wander.TurnLeft} {
+		assert.Equal(t, "outline in the slab", w.Until)
+	}
+}
+
+// What ends a way is named: a knot, a wished angle, or nothing at all.
+func TestWhatEndsAWay(t *testing.T) {
+	s := board(900, 60, strip(160, pale), strip(160, brown))
+	s.Flaws = []slab.Flaw{{Name: "knot", Kind: "knot", Radius: 10, At: geom.Pt(700, 0)}}
+	w := place.DefaultWish()
+	w.Angles = &[2]float64{-0.1, 0.2}
+	need := place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	round := &body.Body{Outline: geom.PathOf(geom.Regular(geom.Pt(0, 0), 60, 300)), Thickness: 44}
+	c, err := place.NewCase(s, round, need, w)
+	require.NoError(t, err)
+	r, err := c.Robustness(c.Settle(place.Placement{X: 400, Angle: 0.05, Face: place.Top}))
+	require.NoError(t, err)
+	const fine = 0.05 // of the polygons that stand for the circles
+	assert.InDelta(t, 300-10-60-5, r.Wander.Along.Far, 0.25, "the knot is taken as a ring of corners round it")
+	assert.Equal(t, "solid wood under the footprint", r.Wander.Along.Until)
+	assert.InDelta(t, 400-60-5, r.Wander.Back.Far, fine)
+	assert.Equal(t, "outline in the slab", r.Wander.Back.Until)
+	assert.InDelta(t, 0.15, r.Wander.TurnLeft.Far, 1e-3)
+	assert.InDelta(t, 0.15, r.Wander.TurnRight.Far, 1e-3)
+	assert.Equal(t, "wished angles", r.Wander.TurnRight.Until)
+	_, err = c.Robustness(c.Settle(place.Placement{X: 400, Angle: 0.3, Face: place.Top}))
+	assert.ErrorContains(t, err, "does not pass", "the angle is out of the wished ones")
+
+	w.Angles = nil
+	c, err = place.NewCase(s, round, need, w)
+	require.NoError(t, err)
+	r, err = c.Robustness(c.Settle(place.Placement{X: 400, Face: place.Top}))
+	require.NoError(t, err)
+	assert.Equal(t, place.Way{Far: math.Pi}, r.Wander.TurnLeft, "a disc turns all round")
 }
 
 // The nudges are what the score and the limits say of the moved placement.
@@ -78,44 +113,78 @@ func TestRoomiestPlaceOfARectangle(t *testing.T) {
 	require.NotNil(t, r.Best)
 	require.NotNil(t, r.Spacious)
 	assert.Equal(t, place.ToTheEnd, r.Stopped)
-	assert.LessOrEqual(t, r.Spacious.Most-r.Spacious.Clearance, 0.01+1e-9)
-	assert.InDelta(t, c.Clearance(r.Best.Placement), r.Spacious.Clearance, 1e-9)
+	assert.LessOrEqual(t, r.Spacious.Most-r.Spacious.Leeway, 0.01+1e-9)
+	assert.InDelta(t, c.Leeway(r.Best.Placement), r.Spacious.Leeway, 1e-9)
 	// Straight, in the middle of 130 … 600, it has (470 − 430) / 2 = 20 mm; the
 	// flaw is round, and a slab's corner has more than its sides, so a body laid
 	// askew or aside may have a little more, never less.
-	assert.GreaterOrEqual(t, r.Spacious.Clearance, 20-0.03)
+	assert.GreaterOrEqual(t, r.Spacious.Leeway, 20-3-0.03, "the kerf is 3 mm")
 	assert.True(t, c.Allowed(r.Best.Placement))
 }
 
-// No allowed placement has more clearance than is proved; nor do those near the
-// best.
+// No allowed placement has more leeway than is proved; nor do those near the
+// best. A move uses up no more leeway than its length.
 func TestRoomIsProved(t *testing.T) {
 	w := place.DefaultWish()
 	w.Faces, w.Angles = []place.Face{place.Top}, &[2]float64{-0.5, 0.5}
-	c, err := place.NewCase(lopsided(0), plainBody(220, 150, 44, 0.1), place.DefaultNeed(), w)
+	b := plainBody(220, 150, 44, 0.1)
+	b.KeepFromGlue = []body.Spot{{Name: "post", At: geom.Pt(30, 31), Radius: 2}, {Name: "button", At: geom.Pt(100, 4), Radius: 1.5}}
+	c, err := place.NewCase(lopsided(0), b, place.DefaultNeed(), w)
 	require.NoError(t, err)
 	r := search(t, c, place.Options{Prefer: place.Room})
 	require.NotNil(t, r.Spacious)
-	require.LessOrEqual(t, r.Spacious.Most-r.Spacious.Clearance, 0.01+1e-9)
+	require.LessOrEqual(t, r.Spacious.Most-r.Spacious.Leeway, 0.01+1e-9)
+	best := r.Best.Placement
+	assert.Less(t, c.Leeway(best), c.Clearance(best)-c.Need.Clearance(), "the post has the say")
 	rapid.Check(t, func(t *rapid.T) {
 		p := anyPlacement(t, c)
 		if rapid.Bool().Draw(t, "near") {
 			one := rapid.Float64Range(-1, 1)
-			p = r.Best.Placement // of the others, those turned too far are not allowed
+			p = best // of the others, those turned too far are not allowed
 			p.X, p.Y, p.Angle = p.X+20*one.Draw(t, "dx"), p.Y+one.Draw(t, "dy"), p.Angle+0.02*one.Draw(t, "da")
 		}
-		if p = c.Settle(p); c.Allowed(p) {
-			assert.LessOrEqual(t, c.Clearance(p), r.Spacious.Most)
+		if p = c.Settle(p); c.Allowed(p) && math.Abs(math.Remainder(p.Angle, 2*math.Pi)) < 0.5 && p.Face == place.Top {
+			assert.LessOrEqual(t, c.Leeway(p), r.Spacious.Most)
 		}
 	})
-	b, err := c.Robustness(r.Best.Placement)
+	f, err := c.Robustness(best)
 	require.NoError(t, err)
-	for _, v := range []float64{b.Wander.Along, b.Wander.Back, b.Wander.Left, b.Wander.Right} {
-		assert.GreaterOrEqual(t, v, r.Spacious.Clearance-c.Need.Clearance()-0.02, "a move uses up no more clearance than its length")
+	for _, v := range []place.Way{f.Wander.Along, f.Wander.Back, f.Wander.Left, f.Wander.Right} {
+		assert.GreaterOrEqual(t, v.Far, r.Spacious.Leeway-0.02)
 	}
 	looks := search(t, c, place.Options{})
-	assert.LessOrEqual(t, c.Clearance(looks.Best.Placement), r.Spacious.Most)
+	assert.LessOrEqual(t, c.Leeway(looks.Best.Placement), r.Spacious.Most)
 	assert.LessOrEqual(t, looks.Bound, r.Best.Score.Total)
+}
+
+// What is said of the leeway in a range holds for every placement in it, and a
+// placement is allowed in plan just where its leeway is not negative.
+func TestLeewayInRanges(t *testing.T) {
+	within := 0
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCase(t)
+		scale := math.Exp(rapid.Float64Range(math.Log(0.01), math.Log(60)).Draw(t, "log size"))
+		r := c.Around(anyPlacement(t, c), scale*rapid.Float64Range(0, 4).Draw(t, "hx"),
+			scale*rapid.Float64Range(0, 1).Draw(t, "hy"), scale*rapid.Float64Range(0, 1).Draw(t, "ha")/150)
+		most := c.MostLeeway(r)
+		one := rapid.Float64Range(-1, 1)
+		for range 4 {
+			p := c.Settle(r.Inside(c, one.Draw(t, "fx"), one.Draw(t, "fy"), one.Draw(t, "fa")))
+			l := c.Leeway(p)
+			if c.Allowed(p) {
+				within++
+				assert.GreaterOrEqual(t, l, -1e-9)
+				assert.LessOrEqual(t, l, most, "%+v", p)
+			}
+			dx, dy := one.Draw(t, "dx"), one.Draw(t, "dy")
+			q := p
+			q.X, q.Y = q.X+dx, q.Y+dy
+			if p.Level() {
+				assert.InDelta(t, l, c.Leeway(q), math.Hypot(dx, dy)+1e-9, "a move takes no more than its length")
+			}
+		}
+	})
+	assert.NotZero(t, within)
 }
 
 // Along strips that do not change the score is flat: the body goes where it has
@@ -151,10 +220,10 @@ func TestRobustnessOfTheDemo(t *testing.T) {
 	r, err := c.Search(context.Background(), place.Options{Prefer: place.Room})
 	require.NoError(t, err)
 	require.NotNil(t, r.Spacious)
-	assert.LessOrEqual(t, r.Spacious.Most-r.Spacious.Clearance, 0.01+1e-9)
+	assert.LessOrEqual(t, r.Spacious.Most-r.Spacious.Leeway, 0.01+1e-9)
 	b, err := c.Robustness(r.Best.Placement)
 	require.NoError(t, err)
-	assert.InDelta(t, r.Spacious.Clearance, b.Clearance, 1e-9)
+	assert.InDelta(t, r.Spacious.Leeway, b.Leeway, 1e-9)
 }
 
 // Bounds on the lines hold at steep angles too, where a turn moves the mirror of

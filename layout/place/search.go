@@ -8,8 +8,6 @@ import (
 	"slices"
 	"sync"
 	"time"
-
-	"slabwright/body/geom"
 )
 
 // Tolerances of the search. A gap of gapShare × max(1, |score|) ends it; what
@@ -504,40 +502,11 @@ func (c *Case) mayBeThick(lo, hi, off float64) bool {
 }
 
 func (c *Case) mayKeepMusts(s span, p Placement) bool {
-	f := p.Frame()
-	for _, w := range c.Wish.Strips {
-		if !w.Must {
-			continue
-		}
-		a, b := c.stripOff(f, w.Strip)
-		pivot := c.pivot()
-		for _, end := range []struct{ off, r float64 }{
-			{a, pivot.Distance(geom.Pt(c.box.Min.X, 0))}, {b, pivot.Distance(geom.Pt(c.box.Max.X, 0))},
-		} {
-			across, _ := s.moves(end.r)
-			if math.Abs(end.off)-across > w.Tolerance {
-				return false
-			}
-		}
-	}
-	for _, w := range c.Wish.Through {
-		if w.Must {
-			_, any := s.moves(geom.Pt(w.U, w.V).Distance(c.pivot()))
-			if c.misses(f, w)-any > w.Tolerance {
-				return false
-			}
-		}
-	}
-	if w := c.Wish.NearX; w != nil && w.Must {
-		_, any := s.moves(c.pivot().Distance(geom.Point{}))
-		if near(w, f.Origin.X)-any > w.Tolerance {
-			return false
-		}
-	}
-	if w := c.Wish.Grain; w != nil && w.Must && near(w, grain(s.a))-s.ha > w.Tolerance {
+	if c.mustsAtMost(s, p) < 0 {
 		return false
 	}
-	return true
+	w := c.Wish.Grain
+	return w == nil || !w.Must || near(w, grain(s.a))-s.ha <= w.Tolerance
 }
 
 // bound is what is proved of every allowed placement.

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/place"
 	"slabwright/layout/slab"
 )
@@ -130,7 +131,7 @@ func TestSearchTiltsWhereItMust(t *testing.T) {
 	l, err := c.BestPlane(p)
 	require.NoError(t, err)
 	assert.Negative(t, l.Level)
-	t.Logf("%+v\n%v\nbound %.4f, %d ranges, %v", r.Best, l, r.Bound, r.Evaluated, r.Elapsed)
+	t.Logf("%+v\n%s\nbound %.4f, %d ranges, %v", r.Best, l.Words(measure.Millimetres), r.Bound, r.Evaluated, r.Elapsed)
 	// A lattice of placements round it finds none that beats the bound.
 	for dx := -40.0; dx <= 40; dx += 8 {
 		for dy := -6.0; dy <= 6; dy += 1.5 {

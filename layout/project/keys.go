@@ -258,6 +258,7 @@ func placeKeys() []Key {
 		{Path: "wish.angle_to", Kind: Angle, Min: -2 * halfTurn, Max: 2 * halfTurn, Doc: "Greatest angle.", Absent: "any angle"},
 		{Path: "wish.whole_front", Kind: Flag, Default: "false", Doc: "Compare the whole front, also under fretboard, bridge and pickups."},
 		{Path: "wish.back", Kind: Flag, Default: "false", Doc: "Compare the back as well."},
+		{Path: "wish.prefer", Kind: Choice, Choices: []string{string(place.Looks), string(place.Room)}, Default: strconv.Quote(string(place.Looks)), Doc: "What a search looks for: the lowest score, or the most that the saw may wander in any direction before a check fails."},
 		{Path: "wish.strip", Kind: Tables, Doc: "A strip that should run along the instrument's centreline."},
 		{Path: "wish.strip.strip", Kind: Strip, Required: true, Doc: "The strip."},
 	}, must("wish.strip", Length), []Key{

@@ -37,6 +37,7 @@ type Project struct {
 
 	Need      place.Need
 	Wish      place.Wish
+	Prefer    place.Preference
 	Placement *place.Placement // nil: to be searched
 	Paper     Paper
 
@@ -134,7 +135,7 @@ func (p *Project) readPlace(top table) {
 
 	w := &p.Wish
 	wish := top.sub("wish")
-	wish.fill("whole_front", &w.WholeFront, "back", &w.Back)
+	wish.fill("whole_front", &w.WholeFront, "back", &w.Back, "prefer", &p.Prefer)
 	if face := wish.text("face"); face != "" {
 		w.Faces = []place.Face{place.Face(face)}
 	}
