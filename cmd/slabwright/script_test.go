@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -32,7 +33,7 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"json": jsonCommand, "jsonkeys": jsonKeys,
+			"json": jsonCommand, "jsonkeys": jsonKeys, "proven": proven,
 		},
 		// A script that runs a name twice or leaves a file unread is a slip.
 		RequireUniqueNames: true, RequireExplicitExec: true,
@@ -113,5 +114,28 @@ func jsonKeys(ts *testscript.TestScript, neg bool, args []string) {
 		if _, ok := o[k]; ok == neg {
 			ts.Fatalf("%s: key %s: present is %v", args[0], k, ok)
 		}
+	}
+}
+
+// proven is "proven SHARE": the bound is no higher than the score, the gap is
+// the difference, and it is at most SHARE × max(1, score).
+func proven(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 1 || neg {
+		ts.Fatalf("usage: proven SHARE")
+	}
+	number := func(path string) float64 {
+		n, ok := lastJSON(ts, path).(json.Number)
+		if !ok {
+			ts.Fatalf("%s is no number", path)
+		}
+		v, err := n.Float64()
+		ts.Check(err)
+		return v
+	}
+	share, err := strconv.ParseFloat(args[0], 64)
+	ts.Check(err)
+	score, bound, gap := number("score"), number("bound"), number("gap")
+	if bound > score || math.Abs(score-bound-gap) > 1e-9 || gap > share*max(1, math.Abs(score)) {
+		ts.Fatalf("score %v, bound %v, gap %v", score, bound, gap)
 	}
 }

@@ -170,8 +170,8 @@ func (p *Project) readPlace(top table) {
 		return n
 	}
 	w.NearX = near("near_x", "at")
-	if grain := near("grain", "angle"); grain != nil {
-		w.Grain = grain
+	if w.Grain = near("grain", "angle"); w.Grain == nil {
+		w.Grain = place.DefaultWish().Grain // along the centreline
 	}
 	wish.sub("weights").fill("mirror", &w.Weights.Mirror, "lines_mean", &w.Weights.LinesMean, "lines_worst", &w.Weights.LinesWorst,
 		"hardware", &w.Weights.Hardware, "strip", &w.Weights.Strip, "through", &w.Weights.Through,
