@@ -119,7 +119,7 @@ func TestTheNecksMessagesFindTheirKeys(t *testing.T) {
 // Without a word about the grain it is wished along the centreline, as the key's
 // help says; weight 0 takes the wish away.
 func TestGrainWithoutAWord(t *testing.T) {
-	p, err := Parse("new.toml", []byte("[scale]\nlength = 650\n[slab]\nlength = 900\nthickness = 50\n[[slab.strip]]\nthickness = 400\nwood = \"sapele\"\n"), nil)
+	p, err := Parse("new.toml", []byte("[scale]\nlength = 650\nfrets = 22\n[slab]\nlength = 900\nthickness = 50\n[[slab.strip]]\nthickness = 400\nwood = \"sapele\"\n"), nil)
 	require.NoError(t, err)
 	require.NotNil(t, p.Wish.Grain)
 	assert.Zero(t, *p.Wish.Grain)
