@@ -59,10 +59,15 @@ func (s *slabCommand) Run(c *console) error {
 			c.say("the chambers are planned as if nothing were to be cut from the slab")
 		}
 	}
-	sl := j.hollowed(p)
 	o := j.slabOptions(p)
 	o.MoisturePct, o.Compare, o.PlanScrews = s.Moisture, s.Patterns, s.Screws
-	r, err := sl.Report(o)
+	sl := j.Slab
+	var r slab.Report
+	if j.Chambers != nil {
+		sl, r, err = sl.ReportPlanned(o)
+	} else {
+		r, err = sl.Report(o)
+	}
 	if err != nil {
 		return err
 	}

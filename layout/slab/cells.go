@@ -3,6 +3,7 @@ package slab
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"slabwright/body/geom"
@@ -250,26 +251,80 @@ func (s *Slab) tiles() tiling {
 	return t
 }
 
-// each cuts the ring by all parts and visits what falls to each, in order; a
-// part with a chevron may be visited twice, once for each half.
+// each cuts the ring by all parts and visits what falls to each, in order
+// along its strip; of a strip with a chevron first the right half and then the
+// left. What is visited is gone after the visit.
 func (t tiling) each(ring geom.Polygon, visit func(part int, cut geom.Polygon)) {
+	var c cutter
 	for i, mine := range t.slices(ring) {
-		if len(mine) < 3 {
-			continue
-		}
-		parts := t.strips[i]
-		if len(parts) == 1 {
-			visit(t.first[i], mine)
-			continue
-		}
-		for k, p := range parts {
-			for _, c := range p.regions(t.bands[i], t.bands[i+1]) {
-				if cut := mine.ClippedTo(c); len(cut) > 0 {
-					visit(t.first[i]+k, cut)
-				}
-			}
+		if len(mine) >= 3 {
+			c.strip(t.strips[i], t.bands[i], t.bands[i+1], mine, func(k int, cut geom.Polygon) { visit(t.first[i]+k, cut) })
 		}
 	}
+}
+
+// cutter cuts rings by lines into the stores of those cut before.
+type cutter struct{ halves, ends [2]geom.Polygon }
+
+// strip cuts a ring that lies in the strip's band by the strip's joints.
+func (c *cutter) strip(parts []part, y0, y1 float64, ring geom.Polygon, visit func(k int, cut geom.Polygon)) {
+	switch {
+	case len(parts) == 1:
+		visit(0, ring)
+	case !slices.ContainsFunc(parts, func(p part) bool { return p.bentTo }):
+		c.pieces(parts, ring, func(j joint) (a, b geom.Point) { return geom.Pt(j.right, y0), geom.Pt(j.left, y1) }, visit)
+	default:
+		yc := (y0 + y1) / 2
+		left, right := &c.halves[0], &c.halves[1]
+		*left, *right = split(ring, geom.Pt(0, yc), geom.Pt(1, yc), *left, *right)
+		c.pieces(parts, *right, func(j joint) (a, b geom.Point) { return geom.Pt(j.right, y0), geom.Pt(j.mid, yc) }, visit)
+		c.pieces(parts, *left, func(j joint) (a, b geom.Point) { return geom.Pt(j.mid, yc), geom.Pt(j.left, y1) }, visit)
+	}
+}
+
+// pieces cuts the ring by one straight line for each joint, along the slab.
+func (c *cutter) pieces(parts []part, ring geom.Polygon, line func(joint) (a, b geom.Point), visit func(k int, cut geom.Polygon)) {
+	var own geom.Polygon
+	for k := range parts[:len(parts)-1] {
+		a, b := line(parts[k].to)
+		own, c.ends[k%2] = split(ring, a, b, own, c.ends[k%2])
+		if len(own) >= 3 {
+			visit(k, own)
+		}
+		if ring = c.ends[k%2]; len(ring) < 3 {
+			return
+		}
+	}
+	visit(len(parts)-1, ring)
+}
+
+// split cuts a ring along the line through a and b into what lies on its left
+// and on its right (I. E. Sutherland and G. W. Hodgman, Reentrant polygon
+// clipping, Communications of the ACM 17, 1974, for both sides at once),
+// written into the stores given.
+func split(ring geom.Polygon, a, b geom.Point, left, right geom.Polygon) (onLeft, onRight geom.Polygon) {
+	left, right = left[:0], right[:0]
+	if len(ring) == 0 {
+		return left, right
+	}
+	d := b.Sub(a)
+	p := ring[len(ring)-1]
+	u := d.Cross(p.Sub(a))
+	for _, q := range ring {
+		v := d.Cross(q.Sub(a))
+		if u > 0 && v < 0 || u < 0 && v > 0 {
+			x := p.Lerp(q, u/(u-v))
+			left, right = append(left, x), append(right, x)
+		}
+		if v >= 0 {
+			left = append(left, q)
+		}
+		if v <= 0 {
+			right = append(right, q)
+		}
+		p, u = q, v
+	}
+	return left, right
 }
 
 // slices cuts the ring by all bands in one walk round it. Each edge is cut

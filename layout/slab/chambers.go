@@ -89,23 +89,20 @@ func (r ChamberRules) Check() error {
 // between strips keeps its least glued share as far as these chambers can
 // spoil it.
 func PlanChambers(s *Slab, rules ChamberRules, reserved []geom.Polygon) []Chamber {
-	return newPlanner(s, rules, reserved).plan()
+	return newPlanner(s.survey(), rules, reserved).plan()
 }
 
 // planner holds what the planning of one slab needs.
 type planner struct {
-	s     *Slab
+	*survey
 	rules ChamberRules
-	f     *field
-	bands []float64
-	ring  geom.Polygon // the outline, flattened inside
-	free  [][]span     // by strip: where a chamber may lie
+	free  [][]span // by strip: where a chamber may lie
 	// keepOut is what no hollow may meet: fasteners with the wood round them,
 	// fittings, reserved wood.
 	keepOut []geom.Polygon
-	hoard   []float64 // ∫ hollow height dx up to x = first + i·step
+	hoard   []float64 // ∫ hollow height dx up to x = start + i·step
 	comb    []float64 // hollow height there
-	first   float64
+	start   float64
 	step    float64
 }
 
@@ -116,16 +113,16 @@ func (p *planner) height(x float64) float64 {
 
 // cumulate fills hoard by Simpson's rule on a comb of about 4 mm.
 func (p *planner) cumulate() {
-	p.first = p.f.x[0]
-	l := p.f.x[len(p.f.x)-1] - p.first
+	p.start = p.f.x[0]
+	l := p.f.x[len(p.f.x)-1] - p.start
 	n := int(math.Ceil(l / 4))
 	p.step = l / float64(n)
 	p.hoard = make([]float64, n+1)
 	p.comb = make([]float64, n+1)
-	a := p.height(p.first)
+	a := p.height(p.start)
 	p.comb[0] = a
 	for i := range n {
-		x := p.first + float64(i)*p.step
+		x := p.start + float64(i)*p.step
 		m, b := p.height(x+p.step/2), p.height(x+p.step)
 		p.hoard[i+1] = p.hoard[i] + p.step/6*(max(0, a)+4*max(0, m)+max(0, b))
 		a = b
@@ -135,7 +132,7 @@ func (p *planner) cumulate() {
 
 // upTo is ∫ hollow height dx from the slab's start to x.
 func (p *planner) upTo(x float64) float64 {
-	u := max(0, min((x-p.first)/p.step, float64(len(p.hoard)-1)))
+	u := max(0, min((x-p.start)/p.step, float64(len(p.hoard)-1)))
 	i := min(int(u), len(p.hoard)-2)
 	return p.hoard[i] + (p.hoard[i+1]-p.hoard[i])*(u-float64(i))
 }
@@ -175,10 +172,8 @@ func (p *planner) worth(layout [][]span) float64 {
 	sum := 0.0
 	for i, spans := range layout {
 		t := p.s.Strips[i].Thickness()
-		parts := p.s.parts(i)
 		for _, g := range spans {
-			k := partAt(parts, p.bands[i], p.bands[i+1], geom.Pt((g.from+g.to)/2, (p.bands[i]+p.bands[i+1])/2))
-			sum += t * p.between(g.from, g.to) * p.s.Density(parts[k].wood) * 1e-6
+			sum += t * p.between(g.from, g.to) * p.woodAt(i, (g.from+g.to)/2).gramsPerMm3
 		}
 	}
 	return sum
@@ -324,7 +319,7 @@ func (p *planner) grid() [][]span {
 	for _, pitch := range pitches {
 		steps := max(1, math.Ceil(pitch/2))
 		for k := 0.0; k < steps; k++ {
-			start := p.first + pitch*k/steps
+			start := p.start + pitch*k/steps
 			sum := 0.0
 			for _, g := range groups {
 				p.slots(g.spans, start+g.shift*pitch, pitch, func(c span) { sum += g.weight * p.between(c.from, c.to) })
@@ -369,11 +364,15 @@ func (p *planner) keepGlue(layout [][]span) {
 			cut = append(cut, c)
 		}
 	}
-	wood := p.s.byStrip(cut)
+	before := p.s.byStrip(cut)
+	hollow := make([][]Chamber, len(layout))
+	for i := range layout {
+		hollow[i] = p.chambers(i, layout[i], before[i])
+	}
 	for range 50 {
 		changed := false
 		for i := 0; i+1 < len(layout); i++ {
-			g := p.glued(i, p.chambers(i, layout[i], wood[i]), p.chambers(i+1, layout[i+1], wood[i+1]))
+			g := p.glued(i, hollow[i], hollow[i+1])
 			lack := p.rules.LeastGlue*g.full - g.glued
 			if lack <= 1e-6*g.full || len(layout[i])+len(layout[i+1]) == 0 {
 				continue
@@ -388,6 +387,7 @@ func (p *planner) keepGlue(layout [][]span) {
 					}
 				}
 				layout[strip] = kept
+				hollow[strip] = p.chambers(strip, kept, before[strip])
 			}
 			changed = true
 		}
@@ -413,16 +413,10 @@ type gluedFace struct{ full, glued float64 }
 // glued measures the joint on the left of strip i, beside the chambers of the
 // two strips: where both are hollow the face is open as high as the higher
 // hollow.
-func (p *planner) glued(i int, right, left []Chamber) gluedFace {
-	var g gluedFace
-	for _, in := range crossings(p.ring, p.bands[i+1]) {
-		p.f.along(in.from, in.to, func(x, w float64) {
-			t, b := p.f.heights(x)
-			g.full += w * (t - b)
-		})
-	}
-	g.glued = g.full
-	var xs []float64
+func (v *survey) glued(i int, right, left []Chamber) gluedFace {
+	face := v.joint(i)
+	g := gluedFace{face.mm2, face.mm2}
+	xs := make([]float64, 0, 2*(len(right)+len(left)))
 	for _, list := range [2][]Chamber{right, left} {
 		for _, c := range list {
 			xs = append(xs, c.From, c.To)
@@ -434,7 +428,7 @@ func (p *planner) glued(i int, right, left []Chamber) gluedFace {
 		for _, list := range [2][]Chamber{right, left} {
 			for _, c := range list {
 				if c.From <= xs[k] && c.To >= xs[k+1] {
-					open = max(open, p.f.hollowLine(hollowKey{xs[k], xs[k+1], c.TopSkin, c.BottomSkin}).v)
+					open = max(open, v.f.hollowLine(hollowKey{xs[k], xs[k+1], c.TopSkin, c.BottomSkin}).v)
 				}
 			}
 		}

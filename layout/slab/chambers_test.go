@@ -137,7 +137,7 @@ func TestDivideIsBest(t *testing.T) {
 		}
 		r := ChamberRules{TopSkin: 5, BottomSkin: 5, Shortest: float64(rapid.IntRange(1, 5).Draw(t, "shortest")), Rib: float64(rapid.IntRange(1, 4).Draw(t, "rib"))}
 		r.Longest = r.Shortest + float64(rapid.IntRange(0, 5).Draw(t, "more"))
-		p := &planner{s: s, rules: r, f: s.field(), bands: s.bands()}
+		p := &planner{survey: s.survey(), rules: r}
 		p.cumulate()
 		memo := map[int]float64{}
 		var most func(from int) float64

@@ -109,9 +109,11 @@ type WoodBuy struct {
 // slanting joints included; as wide as the narrowest straight board from which
 // its side profile can be cut; as thick as measured, or finished plus the
 // allowance. Board feet count stock under one inch as one inch.
-func (s *Slab) CutList(rules CutRules) CutList {
+func (s *Slab) CutList(rules CutRules) CutList { return s.survey().cutList(rules) }
+
+func (v *survey) cutList(rules CutRules) CutList {
 	var list CutList
-	tiles := s.tiles()
+	s, tiles := v.s, v.tiling
 	type extent struct{ from, to float64 }
 	var extents []extent
 	for _, parts := range tiles.strips {
@@ -119,7 +121,7 @@ func (s *Slab) CutList(rules CutRules) CutList {
 			extents = append(extents, extent{math.Inf(1), math.Inf(-1)})
 		}
 	}
-	tiles.each(s.Outline().Polygon(flatness), func(k int, cut geom.Polygon) {
+	tiles.each(v.chord, func(k int, cut geom.Polygon) {
 		if math.Abs(cut.Area()) < 1e-6 {
 			return
 		}
@@ -275,11 +277,11 @@ func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
 }
 
 // sideView is the side profile, sampled once along the whole slab for all the
-// long pieces: of each station the bottom and then the top.
+// long pieces.
 type sideView struct {
-	s      *Slab
-	points geom.Polygon
-	bend   float64 // the greatest of both profiles together
+	s           *Slab
+	bottom, top geom.Polygon
+	bend        float64 // the greatest of both profiles together
 }
 
 const sideSamples = 96
@@ -287,34 +289,45 @@ const sideSamples = 96
 func (s *Slab) sideView() sideView {
 	v := sideView{s: s, bend: Spline(s.Profile.Top).bendBound() + Spline(s.Profile.Bottom).bendBound()}
 	for k := range sideSamples + 1 {
-		v.points = v.station(v.points, s.Length*float64(k)/sideSamples)
+		x := s.Length * float64(k) / sideSamples
+		v.bottom = append(v.bottom, geom.Pt(x, s.BottomAt(x)))
+		v.top = append(v.top, geom.Pt(x, s.TopAt(x)))
 	}
 	return v
 }
 
-func (v sideView) station(dst geom.Polygon, x float64) geom.Polygon {
-	return append(dst, geom.Pt(x, v.s.BottomAt(x)), geom.Pt(x, v.s.TopAt(x)))
+// hullStep takes a point farther along x into a hull's lower side (turn 1) or
+// its upper side (turn −1), as A. M. Andrew's algorithm does.
+func hullStep(side geom.Polygon, p geom.Point, turn float64) geom.Polygon {
+	for n := len(side); n >= 2 && turn*side[n-1].Sub(side[n-2]).Cross(p.Sub(side[n-2])) <= 0; n-- {
+		side = side[:n-1]
+	}
+	return append(side, p)
 }
 
 func (v sideView) blank(x0, x1 float64) (length, width, tilt, level float64) {
-	ps := v.station(make(geom.Polygon, 0, len(v.points)+4), x0)
+	low, high := make(geom.Polygon, 0, sideSamples+2), make(geom.Polygon, 0, sideSamples+2)
+	put := func(bottom, top geom.Point) { low, high = hullStep(low, bottom, 1), hullStep(high, top, -1) }
+	at := func(x float64) { put(geom.Pt(x, v.s.BottomAt(x)), geom.Pt(x, v.s.TopAt(x))) }
+	at(x0)
 	step := v.s.Length / sideSamples
 	if x1-x0 < v.s.Length/2 { // short pieces deserve finer samples
 		const n = sideSamples / 2
 		step = (x1 - x0) / n
 		for k := 1; k < n; k++ {
-			ps = v.station(ps, x0+step*float64(k))
+			at(x0 + step*float64(k))
 		}
 	} else {
-		for _, p := range v.points {
+		for k, p := range v.bottom {
 			if p.X > x0 && p.X < x1 {
-				ps = append(ps, p)
+				put(p, v.top[k])
 			}
 		}
 	}
-	ps = v.station(ps, x1)
+	at(x1)
 	missed := step * step / 8 * v.bend
-	ring := hull(ps)
+	slices.Reverse(high)
+	ring := geom.Convex(append(low, high...))
 	box := geom.Polygon(ring).Bounds()
 	level = box.Height() + missed
 	length, width = box.Width(), level

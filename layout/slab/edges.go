@@ -39,16 +39,23 @@ type ChamferFlat struct {
 }
 
 // Edges plans the rounding of both faces' edges with a hand plane.
-func (s *Slab) Edges() []EdgePlan {
+func (s *Slab) Edges() []EdgePlan { return s.survey().edges() }
+
+func (v *survey) edges() []EdgePlan {
 	var out []EdgePlan
+	s := v.s
 	type side struct {
 		mm float64
 		at geom.Point
 	}
-	var sides []side // the wood beside each chamber
-	ring := s.Outline().Polygon(flatness)
+	var sides []side                                  // the wood beside each chamber
+	far := max(s.Edge.TopRadius, s.Edge.BottomRadius) // no farther than it can matter
 	for _, c := range s.Chambers {
-		mm, at := s.sideWood(c, ring)
+		far = max(far, c.TopSkin, c.BottomSkin)
+	}
+	near := v.edgesNear(v.chord, far)
+	for _, c := range s.Chambers {
+		mm, at := v.sideWood(c, near[c.Strip])
 		sides = append(sides, side{mm, at})
 	}
 	for _, e := range []struct {
@@ -98,13 +105,13 @@ func (s *Slab) Edges() []EdgePlan {
 
 // sideWood is the wood in plan between a chamber and the outline, looked for
 // no farther than it can matter: a skin or an edge radius.
-func (s *Slab) sideWood(c Chamber, ring geom.Polygon) (float64, geom.Point) {
-	y0, y1 := s.Band(c.Strip)
+func (v *survey) sideWood(c Chamber, edges []int32) (float64, geom.Point) {
+	s, ring, y0, y1 := v.s, v.chord, v.bands[c.Strip], v.bands[c.Strip+1]
 	best := max(s.Edge.TopRadius, s.Edge.BottomRadius, c.TopSkin, c.BottomSkin)
 	at := geom.Pt((c.From+c.To)/2, (y0+y1)/2)
 	corners := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
+	for _, i := range edges {
+		a, b := ring[i], ring[(int(i)+1)%len(ring)]
 		dx := max(0, min(a.X, b.X)-c.To, c.From-max(a.X, b.X))
 		dy := max(0, min(a.Y, b.Y)-y1, y0-max(a.Y, b.Y))
 		if dx*dx+dy*dy >= best*best {
@@ -207,15 +214,15 @@ type Finish struct {
 
 // Finish works out areas and amounts. Faces are measured along their curve:
 // ∬ √(1 + z′²); a rounded edge replaces 2r of flat by π r/2.
-func (s *Slab) Finish(rules FinishRules) Finish {
+func (s *Slab) Finish(rules FinishRules) Finish { return s.survey().finish(rules) }
+
+func (v *survey) finish(rules FinishRules) Finish {
 	var out Finish
-	path := s.Outline()
-	ring := path.Polygon(flatness)
-	turned := transposed(ring)
-	f := s.field()
+	s, f, ring := v.s, v.f, v.chord
+	turned := newRows(transposed(ring))
 	f.along(ring.Bounds().Min.X, ring.Bounds().Max.X, func(x, w float64) {
 		across := 0.0
-		for _, c := range crossings(turned, x) {
+		for _, c := range turned.crossings(x) {
 			across += c.length()
 		}
 		out.TopMm2 += w * across * math.Hypot(1, Spline(s.Profile.Top).SlopeAt(x))

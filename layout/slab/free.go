@@ -14,16 +14,11 @@ type span struct{ from, to float64 }
 
 func (a span) length() float64 { return a.to - a.from }
 
-// basePlanner is enough to measure joints; newPlanner also finds where chambers
-// may lie.
-func basePlanner(s *Slab, rules ChamberRules) *planner {
-	return &planner{s: s, rules: rules, f: s.field(), bands: s.bands(), ring: s.Outline().FlattenInside(0.01)}
-}
-
 // newPlanner finds the free spans: what is left of each strip's length when
 // everything is taken away that the rules forbid.
-func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
-	p := basePlanner(s, rules)
+func newPlanner(v *survey, rules ChamberRules, reserved []geom.Polygon) *planner {
+	s := v.s
+	p := &planner{survey: v, rules: rules}
 	ring := p.ring
 	p.cumulate()
 	walls := p.wall()
@@ -38,20 +33,18 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 		p.keepOut = append(p.keepOut, t.ring())
 	}
 	p.keepOut = append(p.keepOut, reserved...)
-	keepOut := p.keepOut
-	boxes := make([]geom.Box, len(keepOut))
-	for i, k := range keepOut {
-		boxes[i] = k.Bounds()
-	}
+	keepOut := keep(p.keepOut)
+	near := v.edgesNear(ring, walls)
+	var no []span
 	for i := range s.Strips {
 		if s.Strips[i].Thickness() < rules.Narrowest || slices.Contains(rules.SolidStrips, i) {
 			p.free = append(p.free, nil)
 			continue
 		}
 		y0, y1 := p.bands[i], p.bands[i+1]
-		var no []span
-		for k, a := range ring {
-			b := ring[(k+1)%len(ring)]
+		no = no[:0]
+		for _, k := range near[i] {
+			a, b := ring[k], ring[(int(k)+1)%len(ring)]
 			if lo, hi, ok := reach(a, b, y0, y1, walls); ok {
 				no = append(no, span{lo, hi})
 			}
@@ -60,12 +53,12 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 			}
 		}
 		no = append(no, shallow...)
-		for k, ring := range keepOut {
-			if boxes[k].Min.Y < y1 && boxes[k].Max.Y > y0 {
-				no = append(no, shadow(ring, y0, y1)...)
+		for _, k := range keepOut {
+			if k.box.Min.Y < y1 && k.box.Max.Y > y0 {
+				no = append(no, shadow(k.ring, y0, y1)...)
 			}
 		}
-		parts := s.parts(i)
+		parts := v.strips[i]
 		for k := 0; k+1 < len(parts); k++ {
 			j := parts[k].to
 			// Across a joint a chamber leaves only skins to be glued; where
@@ -84,9 +77,10 @@ func newPlanner(s *Slab, rules ChamberRules, reserved []geom.Polygon) *planner {
 			}
 		}
 		var free []span
+		inside := crossed(ring, near[i], (y0+y1)/2)
 		for _, g := range gaps(no, p.f.x[0], p.f.x[len(p.f.x)-1]) {
-			mid := geom.Pt((g.from+g.to)/2, (y0+y1)/2)
-			if g.length() >= rules.Shortest && ring.Locate(mid) == geom.Inside {
+			mid := (g.from + g.to) / 2
+			if g.length() >= rules.Shortest && slices.ContainsFunc(inside, func(in span) bool { return in.from < mid && mid < in.to }) {
 				free = append(free, g)
 			}
 		}
@@ -181,7 +175,6 @@ func reach(a, b geom.Point, y0, y1, w float64) (lo, hi float64, ok bool) {
 
 // shadow is where along x the inside of the ring meets the band (y0, y1).
 func shadow(ring geom.Polygon, y0, y1 float64) []span {
-	ring = ring.CCW()
 	var xs []float64
 	type edge struct{ a, b geom.Point }
 	var in []edge // parts of edges within the band
@@ -205,12 +198,15 @@ func shadow(ring geom.Polygon, y0, y1 float64) []span {
 		xs = append(xs, c.X, d.X)
 	}
 	var out []span
-	box := ring.Bounds()
-	xs = sortedUnique(append(xs, box.Min.X, box.Max.X))
+	middle := crossings(ring, (y0+y1)/2)
+	for _, c := range middle {
+		xs = append(xs, c.from, c.to)
+	}
+	xs = sortedUnique(xs)
 	for i := 0; i+1 < len(xs); i++ {
 		m := (xs[i] + xs[i+1]) / 2
 		meets := slices.ContainsFunc(in, func(e edge) bool { return min(e.a.X, e.b.X) <= m && m <= max(e.a.X, e.b.X) })
-		if meets || ring.Locate(geom.Pt(m, (y0+y1)/2)) != geom.Outside {
+		if meets || slices.ContainsFunc(middle, func(c span) bool { return c.from <= m && m <= c.to }) {
 			// A whisker wider than found: a cut through an edge is rounded.
 			out = append(out, span{xs[i] - 1e-6, xs[i+1] + 1e-6})
 		}
@@ -248,7 +244,7 @@ func gaps(no []span, x0, x1 float64) []span {
 func (p *planner) shallow() []span {
 	var out []span
 	for i, h := range p.comb {
-		if x := p.first + float64(i)*p.step; h < p.rules.Shallowest {
+		if x := p.start + float64(i)*p.step; h < p.rules.Shallowest {
 			out = append(out, span{x - p.step, x + p.step})
 		}
 	}
@@ -258,16 +254,41 @@ func (p *planner) shallow() []span {
 // crossings are where the line y = const lies inside the ring.
 func crossings(ring geom.Polygon, y float64) []span {
 	var xs []float64
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		if (a.Y > y) != (b.Y > y) {
-			xs = append(xs, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
+	for i := range ring {
+		if x, ok := crossing(ring, i, y); ok {
+			xs = append(xs, x)
 		}
 	}
-	slices.Sort(xs)
-	var out []span
-	for i := 0; i+1 < len(xs); i += 2 {
-		out = append(out, span{xs[i], xs[i+1]})
+	return pairs(nil, xs)
+}
+
+// crossed is crossings where the edges that may cross the line are known.
+func crossed(ring geom.Polygon, edges []int32, y float64) []span {
+	var xs []float64
+	for _, i := range edges {
+		if x, ok := crossing(ring, int(i), y); ok {
+			xs = append(xs, x)
+		}
 	}
-	return out
+	return pairs(nil, xs)
+}
+
+// crossing is where edge i of the ring crosses y = const, if it does.
+func crossing(ring geom.Polygon, i int, y float64) (x float64, ok bool) {
+	a, b := ring[i], ring[0]
+	if i+1 < len(ring) {
+		b = ring[i+1]
+	}
+	if (a.Y > y) == (b.Y > y) {
+		return 0, false
+	}
+	return a.X + (b.X-a.X)*(y-a.Y)/(b.Y-a.Y), true
+}
+
+func pairs(dst []span, xs []float64) []span {
+	slices.Sort(xs)
+	for i := 0; i+1 < len(xs); i += 2 {
+		dst = append(dst, span{xs[i], xs[i+1]})
+	}
+	return dst
 }

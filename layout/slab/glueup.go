@@ -83,29 +83,24 @@ type GlueStep struct {
 // until one is left. Clamps reach across all joints of a step, so the largest
 // joint sets the force; steps share a day while the shop's clamps last. The faces are those that chambers leave.
 func (s *Slab) GlueUp(rules GlueRules) GluePlan {
-	p := basePlanner(s, ChamberRules{})
+	v := s.survey()
 	hollows := s.byStrip(s.Chambers)
 	area := make([]float64, max(0, len(s.Strips)-1))
 	for i := range area {
-		area[i] = p.glued(i, hollows[i], hollows[i+1]).glued
+		area[i] = v.glued(i, hollows[i], hollows[i+1]).glued
 	}
-	return s.glueUp(rules, p, area)
+	return v.glueUp(rules, area)
 }
 
 // glueUp is GlueUp with the glued faces between strips in mm² at hand.
-func (s *Slab) glueUp(rules GlueRules, p *planner, area []float64) GluePlan {
+func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 	var plan GluePlan
-	lines := s.GlueLines()
-	reach := make([]float64, len(area)) // joint length
-	for i := range area {
-		for _, c := range crossings(p.ring, p.bands[i+1]) {
-			reach[i] += c.length()
-		}
-	}
+	s := v.s
+	lines := v.glueLines()
 	softest := func(from, to int) (pressure float64, name string) {
 		pressure = math.Inf(1)
 		for i := from; i <= to; i++ {
-			for _, part := range s.parts(i) {
+			for _, part := range v.strips[i] {
 				if sp := species(part.wood); sp.ClampPressure() < pressure {
 					pressure, name = sp.ClampPressure(), sp.Common
 				}
@@ -186,8 +181,8 @@ func (s *Slab) glueUp(rules GlueRules, p *planner, area []float64) GluePlan {
 				st.Joints = append(st.Joints, s.StripName(j)+" / "+s.StripName(j+1))
 				st.AreaMm2 += area[j]
 				largest = max(largest, area[j])
-				longestJoint = max(longestJoint, reach[j])
-				st.Minutes += reach[j] / rules.SpreadMmPerMin
+				longestJoint = max(longestJoint, v.joint(j).mm)
+				st.Minutes += v.joint(j).mm / rules.SpreadMmPerMin
 			}
 			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
 			finish(&st, largest)
@@ -206,7 +201,7 @@ func (s *Slab) glueUp(rules GlueRules, p *planner, area []float64) GluePlan {
 	if len(plan.Steps) == 0 {
 		plan.Days = 0
 	}
-	plan.Moisture = s.MoistureSpread()
+	plan.Moisture = v.moistureSpread()
 	plan.Notes = append(plan.Notes,
 		"Dry-clamp every step first. Press until a thin even bead shows; more pressure starves the joint.",
 		"Glue freshly planed faces: within the hour is good, a day is late.",
@@ -237,7 +232,10 @@ func (s *Slab) endWidths() (start, end float64) {
 // MoistureSpread warns of neighbours whose moisture differs by more than 2
 // points (shop practice, from memory) and of a stack that spreads over more
 // than 5 (Wood Handbook on laminated members).
-func (s *Slab) MoistureSpread() []string {
+func (s *Slab) MoistureSpread() []string { return s.survey().moistureSpread() }
+
+func (v *survey) moistureSpread() []string {
+	s := v.s
 	var out []string
 	low, high := math.Inf(1), math.Inf(-1)
 	warned := map[string]bool{}
@@ -246,7 +244,7 @@ func (s *Slab) MoistureSpread() []string {
 			low, high = min(low, p.moisture()), max(high, p.moisture())
 		}
 	}
-	for _, g := range s.GlueLines() {
+	for _, g := range v.glueLines() {
 		if d := math.Abs(g.Left.moisture() - g.Right.moisture()); d > 2 && !warned[g.Name] {
 			warned[g.Name] = true
 			out = append(out, fmt.Sprintf("%s: moistures of %.1f and %.1f %% differ by %.1f points; more than 2 strains the joint", g.Name, g.Right.moisture(), g.Left.moisture(), d))

@@ -136,7 +136,7 @@ const (
 // Hollowing reports on the chambers in the slab, cut and planned, under the
 // rules they were planned by.
 func (s *Slab) Hollowing(rules ChamberRules, reserved []geom.Polygon) Hollowing {
-	return newPlanner(s, rules, reserved).hollowing(reserved)
+	return newPlanner(s.survey(), rules, reserved).hollowing(reserved)
 }
 
 func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
@@ -167,7 +167,7 @@ func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
 		g := p.glued(i, byStrip[i], byStrip[i+1])
 		h.face(GlueFace{Name: s.StripName(i) + " / " + s.StripName(i+1), Strip: i}, g, rules.LeastGlue)
 	}
-	for _, l := range s.GlueLines() {
+	for _, l := range p.glueLines() {
 		if !l.Transition {
 			continue
 		}
@@ -225,11 +225,9 @@ func (p *planner) gluedInside(l GlueLine, list []Chamber) (g gluedFace, crossed 
 
 // chamberWeight is the volume of a chamber and what the wood in it weighs.
 func (p *planner) chamberWeight(c Chamber) (mm3, grams float64) {
-	y0, y1 := p.bands[c.Strip], p.bands[c.Strip+1]
-	parts := p.s.parts(c.Strip)
-	p.f.split(c, parts, y0, y1, func(part int, m moments) {
+	p.f.split(c, p.strips[c.Strip], p.bands[c.Strip], p.bands[c.Strip+1], func(part int, m moments) {
 		mm3 += m.v
-		grams += m.v * p.s.Density(parts[part].wood) * 1e-6
+		grams += m.v * p.woods[p.first[c.Strip]+part].gramsPerMm3
 	})
 	return mm3, grams
 }
@@ -239,14 +237,13 @@ func (p *planner) most() float64 {
 	sum := 0.0
 	memo := map[span]float64{}
 	for i, spans := range p.free {
-		parts := p.s.parts(i)
 		for _, g := range spans {
 			rho := 0.0 // the heaviest wood that the span reaches
-			for _, part := range parts {
+			for k, part := range p.strips[i] {
 				from := min(part.from.right, part.from.mid, part.from.left)
 				to := max(part.to.right, part.to.mid, part.to.left)
 				if from < g.to && to > g.from {
-					rho = max(rho, p.s.Density(part.wood))
+					rho = max(rho, p.woods[p.first[i]+k].gramsPerMm3)
 				}
 			}
 			area, ok := memo[g]
@@ -254,7 +251,7 @@ func (p *planner) most() float64 {
 				area = p.mostIn(g)
 				memo[g] = area
 			}
-			sum += area * p.s.Strips[i].Thickness() * rho * 1e-6
+			sum += area * p.s.Strips[i].Thickness() * rho
 		}
 	}
 	return sum
@@ -275,7 +272,7 @@ func (p *planner) mostIn(g span) float64 {
 		t = max(t, min(n*long, l-(n-1)*rib))
 	}
 	low := math.Inf(1)
-	for i := max(0, int((g.from-p.first)/p.step)); i < len(p.comb) && p.first+float64(i-1)*p.step < g.to; i++ {
+	for i := max(0, int((g.from-p.start)/p.step)); i < len(p.comb) && p.start+float64(i-1)*p.step < g.to; i++ {
 		low = min(low, p.comb[i])
 	}
 	// Between teeth of the comb the height can dip by the bend.
@@ -283,22 +280,37 @@ func (p *planner) mostIn(g span) float64 {
 	return all - (l-t)*max(0, low) + 1e-9*all
 }
 
-// widest finds the largest circle over the hollows by halving squares: a
-// square whose middle lies d from solid wood holds no circle of radius above
-// d plus half its diagonal.
+// widest finds the largest circle over the hollows by halving the chambers'
+// plans: a rectangle whose middle lies d from solid wood holds no circle of
+// radius above d plus half its diagonal, and none above its middle's distance
+// to solid wood in the same strip plus half its length.
 func (p *planner) widest(layout [][]span) WidestSkin {
-	const within = 1 // mm in diameter
+	const within = 0.5 // mm in diameter
 	far := 10 * (p.s.Length + p.s.Width())
 	solid := make([][]span, len(layout))
 	for i := range layout {
 		solid[i] = gaps(slices.Clone(layout[i]), -far, far)
 	}
+	// along is the distance along a strip to its nearest solid wood.
+	along := func(strip int, x float64) float64 {
+		best := far
+		for _, s := range solid[strip] {
+			if s.to < x {
+				best = x - s.to
+				continue
+			}
+			return min(best, max(0, s.from-x))
+		}
+		return best
+	}
 	// clear is the distance from a place in a strip to the nearest wood that
-	// stands solid; it looks no farther than needed.
-	clear := func(x, y float64, strip int) float64 {
-		best := far * far // squared
+	// stands solid; it looks no farther than needed, and where it is found to
+	// be no more than enough, no closer.
+	clear := func(x, y float64, strip int, own, enough float64) float64 {
+		best := own * own // squared
+		enough *= enough
 		for dir := -1; dir <= 1; dir += 2 {
-			for i := strip; ; i += dir {
+			for i := strip; best > enough; i += dir {
 				dy := 0.0
 				switch {
 				case i < strip:
@@ -313,60 +325,57 @@ func (p *planner) widest(layout [][]span) WidestSkin {
 					best = dy * dy // beyond the slab nothing can hang
 					break
 				}
-				for _, s := range solid[i] {
-					if s.to < x {
-						if dx := x - s.to; dx*dx+dy*dy < best {
-							best = dx*dx + dy*dy
-						}
-						continue
-					}
-					if dx := max(0, s.from-x); dx*dx+dy*dy < best {
-						best = dx*dx + dy*dy
-					}
-					break
+				if i == strip {
+					continue
+				}
+				if dx := along(i, x); dx*dx+dy*dy < best {
+					best = dx*dx + dy*dy
 				}
 			}
 		}
 		return math.Sqrt(best)
 	}
-	type square struct {
-		x, y, h, d float64 // middle, half the side, clear there
-		strip      int
+	type patch struct {
+		x, y, hx, hy float64 // middle and half the sides
+		strip        int
 	}
 	w := WidestSkin{WithinMm: within}
 	radius := 0.0
-	look := func(x, y, h float64, strip int) square {
-		// The middle is kept in its strip; a square there covers no less.
-		y = max(p.bands[strip], min(y, p.bands[strip+1]))
-		q := square{x, y, h, clear(x, y, strip), strip}
-		if q.d > radius {
-			radius = q.d
-			w.AtMm = [2]float64{x, y}
+	var todo []patch
+	look := func(q patch) {
+		own := along(q.strip, q.x)
+		if own+q.hx <= radius+within/2.0 {
+			return
 		}
-		return q
+		half := math.Hypot(q.hx, q.hy)
+		d := clear(q.x, q.y, q.strip, own, max(0, min(radius, radius+within/2.0-half)))
+		if d > radius {
+			radius = d
+			w.AtMm = [2]float64{q.x, q.y}
+		}
+		if d+half > radius+within/2.0 {
+			todo = append(todo, q)
+		}
 	}
-	var todo []square
 	for i, spans := range layout {
-		y := (p.bands[i] + p.bands[i+1]) / 2
-		half := (p.bands[i+1] - p.bands[i]) / 2
+		y0, y1 := p.bands[i], p.bands[i+1]
 		for _, g := range spans {
-			n := math.Ceil(g.length() / (2 * half))
-			hx := g.length() / n / 2
-			for k := 0.0; k < n; k++ {
-				todo = append(todo, look(g.from+hx*(2*k+1), y, half, i))
-			}
+			look(patch{(g.from + g.to) / 2, (y0 + y1) / 2, g.length() / 2, (y1 - y0) / 2, i})
 		}
 	}
 	for len(todo) > 0 {
 		q := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		if q.d+q.h*math.Sqrt2 <= radius+within/2.0 {
-			continue
+		a, b := q, q
+		if 4*q.hx > q.hy {
+			a.hx, b.hx = q.hx/2, q.hx/2
+			a.x, b.x = q.x-a.hx, q.x+a.hx
+		} else {
+			a.hy, b.hy = q.hy/2, q.hy/2
+			a.y, b.y = q.y-a.hy, q.y+a.hy
 		}
-		h := q.h / 2
-		for _, o := range [4][2]float64{{-h, -h}, {h, -h}, {-h, h}, {h, h}} {
-			todo = append(todo, look(q.x+o[0], q.y+o[1], h, q.strip))
-		}
+		look(a)
+		look(b)
 	}
 	w.DiameterMm = 2 * radius
 	return w
@@ -377,15 +386,13 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 	s := p.s
 	r := &h.Remains
 	boxed := keep(reserved)
-	tiles := s.tiles()
-	var rho []float64 // g/mm³
-	var strip []int
-	for i, parts := range tiles.strips {
-		for _, part := range parts {
-			rho = append(rho, s.Density(part.wood)*1e-6)
+	var strip []int // of each part
+	for i, parts := range p.strips {
+		for range parts {
 			strip = append(strip, i)
 		}
 	}
+	var cut cutter
 	hollowed := make([]bool, len(s.Strips))
 	last := map[int]float64{}
 	order := make([]int, len(s.Chambers))
@@ -398,19 +405,14 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 		hollowed[c.Strip] = true
 		y0, y1 := p.bands[c.Strip], p.bands[c.Strip+1]
 		block := func(from, to float64) float64 {
-			box := geom.Bounds(geom.Pt(from, y0), geom.Pt(to, y1)).Polygon()
-			parts := tiles.strips[c.Strip]
+			parts, woods := p.strips[c.Strip], p.woods[p.first[c.Strip]:]
 			if len(parts) == 1 {
-				return p.f.solid(box).v * rho[tiles.first[c.Strip]]
+				return p.f.block(from, to, y0, y1).v * woods[0].gramsPerMm3
 			}
 			g := 0.0
-			for k, part := range parts {
-				for _, region := range part.regions(y0, y1) {
-					if cut := box.ClippedTo(region); len(cut) > 0 {
-						g += p.f.solid(cut).v * rho[tiles.first[c.Strip]+k]
-					}
-				}
-			}
+			cut.strip(parts, y0, y1, geom.Bounds(geom.Pt(from, y0), geom.Pt(to, y1)).Polygon(), func(k int, piece geom.Polygon) {
+				g += p.f.solid(piece).v * woods[k].gramsPerMm3
+			})
 			return g
 		}
 		r.SkinsG += block(c.From, c.To) - h.Chambers[i].SavedG
@@ -421,8 +423,8 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 	}
 	total := 0.0
 	solid := make([]float64, len(s.Strips))
-	tiles.each(p.ring, func(k int, cut geom.Polygon) {
-		g := p.f.solid(cut).v * rho[k]
+	p.each(p.ring, func(k int, cut geom.Polygon) {
+		g := p.f.solid(cut).v * p.woods[k].gramsPerMm3
 		total += g
 		solid[strip[k]] += g
 	})
@@ -434,15 +436,15 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 	}
 	for i, ring := range reserved {
 		region := geom.Region{ring.CCW()}
-		if !convex || slices.ContainsFunc(ring, func(q geom.Point) bool { return p.ring.Locate(q) == geom.Outside }) {
+		if !convex || slices.ContainsFunc(ring, func(q geom.Point) bool { return !p.inside(q) }) {
 			region = region.Intersect(outline)
 		}
 		for _, before := range reserved[:i] {
 			region = region.Subtract(geom.Region{before.CCW()})
 		}
 		for _, part := range region {
-			tiles.each(part, func(k int, cut geom.Polygon) {
-				g := p.f.solid(cut).v * rho[k]
+			p.each(part, func(k int, cut geom.Polygon) {
+				g := p.f.solid(cut).v * p.woods[k].gramsPerMm3
 				r.ReservedG += g
 				if !hollowed[strip[k]] {
 					solid[strip[k]] -= g
@@ -689,7 +691,7 @@ type PatternEffect struct {
 // the maker can choose.
 func (s *Slab) ComparePatterns(rules ChamberRules, reserved []geom.Polygon) []PatternEffect {
 	var out []PatternEffect
-	base := newPlanner(s, rules, reserved)
+	base := newPlanner(s.survey(), rules, reserved)
 	for _, ribs := range []RibPattern{Aligned, Staggered, Free} {
 		p := *base
 		p.rules.Ribs = ribs

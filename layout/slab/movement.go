@@ -67,6 +67,11 @@ func (p Piece) coefficients() (across, through float64) {
 // Motion works out the movement from the moisture each piece has to what it
 // comes to in air of the given temperature (°C) and relative humidity (%).
 func (s *Slab) Motion(temperatureC, humidityPct float64) (Motion, error) {
+	return s.survey().motion(temperatureC, humidityPct)
+}
+
+func (v *survey) motion(temperatureC, humidityPct float64) (Motion, error) {
+	s := v.s
 	to, err := wood.EMC(temperatureC, humidityPct)
 	if err != nil {
 		return Motion{}, err
@@ -93,7 +98,7 @@ func (s *Slab) Motion(temperatureC, humidityPct float64) (Motion, error) {
 	height := func(x float64) float64 { return s.TopAt(x) - s.BottomAt(x) }
 	for i := range s.Strips {
 		widest := 0.0
-		for _, p := range s.parts(i) {
+		for _, p := range v.strips[i] {
 			across, through := p.wood.coefficients()
 			from := p.wood.moisture()
 			m.InRange = m.InRange && wood.InMovementRange(from)
@@ -116,7 +121,7 @@ func (s *Slab) Motion(temperatureC, humidityPct float64) (Motion, error) {
 		m.WidthMm += widest
 	}
 	at := map[[2]float64]float64{}
-	for _, g := range s.GlueLines() {
+	for _, g := range v.glueLines() {
 		a, b := min(g.A.X, g.B.X), max(g.A.X, g.B.X)
 		x, ok := at[[2]float64{a, b}]
 		if !ok {

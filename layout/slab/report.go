@@ -134,6 +134,11 @@ func (s *Slab) WithPlan(rules ChamberRules, reserved []geom.Polygon) *Slab {
 	if s.Check() != nil {
 		return s
 	}
+	return s.with(PlanChambers(s, rules, reserved))
+}
+
+// with is the slab with its cut chambers and these.
+func (s *Slab) with(planned []Chamber) *Slab {
 	out := *s
 	out.Chambers = nil
 	for _, c := range s.Chambers {
@@ -141,7 +146,7 @@ func (s *Slab) WithPlan(rules ChamberRules, reserved []geom.Polygon) *Slab {
 			out.Chambers = append(out.Chambers, c)
 		}
 	}
-	out.Chambers = append(out.Chambers, PlanChambers(s, rules, reserved)...)
+	out.Chambers = append(out.Chambers, planned...)
 	return &out
 }
 
@@ -151,6 +156,7 @@ func (s *Slab) StripLines() []StripLine {
 	bands := s.bands()
 	for i, t := range s.Strips {
 		line := StripLine{Strip: i, Name: s.StripName(i), RightMm: bands[i], LeftMm: bands[i+1], ThicknessMm: t.Thickness()}
+		line.Parts = make([]PartRow, 0, len(t.Pieces))
 		for _, p := range s.parts(i) {
 			sp := species(p.wood)
 			line.Parts = append(line.Parts, PartRow{
@@ -163,8 +169,8 @@ func (s *Slab) StripLines() []StripLine {
 	return out
 }
 
-// Report works everything out for the slab with the chambers it has; use
-// WithPlan first to plan them. A slab that does not pass Check is an error.
+// Report works everything out for the slab with the chambers it has. A slab
+// that does not pass Check is an error.
 func (s *Slab) Report(o ReportOptions) (Report, error) {
 	if err := o.Check(); err != nil {
 		return Report{}, err
@@ -172,14 +178,34 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 	if err := s.Check(); err != nil {
 		return Report{}, err
 	}
-	r := Report{WidthMm: s.Width(), LengthMm: s.Length, Strips: s.StripLines(), Symmetry: s.Symmetry(), OK: true}
-	if o.MoisturePct > 0 {
-		r.Weight = s.WeightAt(o.MoisturePct)
-	} else {
-		r.Weight = s.Weight()
+	return newPlanner(s.survey(), o.Chambers, o.Reserved).report(o)
+}
+
+// ReportPlanned is WithPlan and Report in one, which measures the slab once.
+func (s *Slab) ReportPlanned(o ReportOptions) (*Slab, Report, error) {
+	s = s.with(nil)
+	if err := o.Check(); err != nil {
+		return s, Report{}, err
 	}
+	if err := s.Check(); err != nil {
+		return s, Report{}, err
+	}
+	p := newPlanner(s.survey(), o.Chambers, o.Reserved)
+	p.s = s.with(p.plan()) // the rest that p knows does not depend on planned chambers
+	r, err := p.report(o)
+	return p.s, r, err
+}
+
+// report is Report of the planner's slab, by the planner's rules.
+func (p *planner) report(o ReportOptions) (Report, error) {
+	s := p.s
+	r := Report{WidthMm: s.Width(), LengthMm: s.Length, Strips: s.StripLines(), Symmetry: s.Symmetry(), OK: true}
+	moisture := math.NaN()
+	if o.MoisturePct > 0 {
+		moisture = o.MoisturePct
+	}
+	r.Weight = p.weigh(moisture)
 	r.WeightBeforeKg, r.WeightAfterKg = r.Weight.BeforeG/1000, r.Weight.AfterG/1000
-	p := newPlanner(s, o.Chambers, o.Reserved)
 	r.Hollowing = p.hollowing(o.Reserved)
 	var faces []float64 // between strips
 	r.Chambers = r.Hollowing.Chambers
@@ -192,7 +218,7 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 	if o.Compare {
 		r.Patterns = s.ComparePatterns(o.Chambers, o.Reserved)
 	}
-	r.CutList = s.CutList(o.Cut)
+	r.CutList = p.cutList(o.Cut)
 	r.BoardFeet = r.CutList.BoardFeet
 	if len(o.Boards) > 0 {
 		n := Nest(r.CutList.Blanks, o.Boards, o.KerfMm)
@@ -206,7 +232,7 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 		r.Stack = &plan
 		r.OK = r.OK && plan.OK
 	}
-	r.GlueUp = s.glueUp(o.Glue, p, faces)
+	r.GlueUp = p.glueUp(o.Glue, faces)
 	if o.PlanScrews {
 		plan := s.PlanFasteners(o.Fasteners, o.Reserved)
 		r.Screws = &plan
@@ -220,16 +246,16 @@ func (s *Slab) Report(o ReportOptions) (Report, error) {
 			OK: !slices.ContainsFunc(r.Faults, func(q FastenerFault) bool { return q.Name == name }),
 		})
 	}
-	motion, err := s.Motion(o.TemperatureC, o.HumidityPct)
+	motion, err := p.motion(o.TemperatureC, o.HumidityPct)
 	if err != nil {
 		return Report{}, err
 	}
 	r.Motion = motion
-	r.Edges = s.Edges()
+	r.Edges = p.edges()
 	r.Fittings = s.FittingsReport(r.Weight.AfterG, o.HangerFactor)
-	r.Finish = s.Finish(o.Finish)
+	r.Finish = p.finish(o.Finish)
 	r.FinishedKg = (r.Fittings.Everything + r.Finish.DryG) / 1000
-	r.Strength = s.Strength(o.SkinLoadN, o.SlabLoadN, o.Hole)
+	r.Strength = p.strength(o.SkinLoadN, o.SlabLoadN, o.Hole)
 	r.Cautions = []string{
 		wood.Caution,
 		"Saws, planers and routers take fingers: guards on, push sticks, and the tool maker's instructions before these lists.",

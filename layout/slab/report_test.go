@@ -60,10 +60,10 @@ func TestReportIsPlainAndTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, _ := planned.Report(o)
+		_, b, _ := s.ReportPlanned(o)
 		second, _ := json.Marshal(b)
 		if string(first) != string(second) {
-			t.Fatal("two reports of one slab differ")
+			t.Fatal("two reports of one slab differ, planned apart and planned in one go")
 		}
 	})
 }

@@ -52,7 +52,7 @@ func BenchmarkReportWithChambers(b *testing.B) {
 			for b.Loop() {
 				o := DefaultReportOptions()
 				o.Reserved = reserved
-				if _, err := s.WithPlan(o.Chambers, reserved).Report(o); err != nil {
+				if _, _, err := s.ReportPlanned(o); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -15,7 +15,16 @@ type field struct {
 	topBend     float64 // greatest |second derivative|
 	bottomBend  float64
 
+	level []primitives             // of each panel, from the slab's start
 	lines map[hollowKey]hollowLine // worked out so far; a field serves one caller
+}
+
+// primitives are integrals over x of a panel's heights: what stands before the
+// panel, and the factors of the powers of u = x − x[i] within it, from u up.
+type primitives struct {
+	top, bottom [5]float64 // of T and of B
+	v, vx       [6]float64 // of T − B, and of x times that
+	vz          [8]float64 // of (T² − B²)/2
 }
 
 func (s *Slab) field() *field {
@@ -27,7 +36,82 @@ func (s *Slab) field() *field {
 	}
 	f.topBend = Spline(s.Profile.Top).bendBound()
 	f.bottomBend = Spline(s.Profile.Bottom).bendBound()
+	f.integrate()
 	return f
+}
+
+// integrate fills level.
+func (f *field) integrate() {
+	f.level = make([]primitives, len(f.top))
+	for i := range f.level {
+		l, t, b := &f.level[i], &f.top[i], &f.bottom[i]
+		if i > 0 {
+			before, u := &f.level[i-1], f.x[i]-f.x[i-1]
+			l.top[0], l.bottom[0] = power(before.top[:], u), power(before.bottom[:], u)
+			l.v[0], l.vx[0], l.vz[0] = power(before.v[:], u), power(before.vx[:], u), power(before.vz[:], u)
+		}
+		for k := range 4 {
+			d, n := t[k]-b[k], float64(k+1)
+			l.top[k+1], l.bottom[k+1] = t[k]/n, b[k]/n
+			l.v[k+1] += d / n
+			l.vx[k+1] += f.x[i] * d / n
+			l.vx[k+2] += d / (n + 1)
+			for j := range 4 {
+				l.vz[k+j+1] += (t[k]*t[j] - b[k]*b[j]) / 2 / float64(k+j+1)
+			}
+		}
+	}
+}
+
+// power is a polynomial with the given factors at u.
+func power(c []float64, u float64) float64 {
+	v := 0.0
+	for k := len(c) - 1; k >= 0; k-- {
+		v = v*u + c[k]
+	}
+	return v
+}
+
+// under is the integral along y = 1 from the slab's start to x: of 1, x, top
+// and bottom and over the solid between them. Beyond the ends the end heights
+// hold.
+func (f *field) under(x float64) moments {
+	i := f.panel(x)
+	l, u := &f.level[i], x-f.x[i]
+	m := moments{a: x, ax: x * x / 2}
+	if over := x - f.x[len(f.x)-1]; over > 0 || u < 0 {
+		in := f.x[i]
+		if over > 0 {
+			in, u = f.x[i+1], f.x[i+1]-f.x[i]
+		} else {
+			u = 0
+		}
+		t, b := f.heights(x)
+		d := x - in
+		m.top, m.bottom, m.v = d*t, d*b, d*(t-b)
+		m.vx, m.vz = (x*x-in*in)/2*(t-b), d*(t*t-b*b)/2
+	}
+	m.top += power(l.top[:], u)
+	m.bottom += power(l.bottom[:], u)
+	m.v += power(l.v[:], u)
+	m.vx += power(l.vx[:], u)
+	m.vz += power(l.vz[:], u)
+	return m
+}
+
+// between is the integral along y = 1 from x0 to x1.
+func (f *field) between(x0, x1 float64) moments {
+	m := f.under(x1)
+	m.add(f.under(x0), -1)
+	return m
+}
+
+// block integrates over the rectangle x0 to x1, y0 to y1.
+func (f *field) block(x0, x1, y0, y1 float64) moments {
+	m := f.between(x0, x1)
+	w, y := y1-y0, (y0+y1)/2
+	return moments{a: w * m.a, ax: w * m.ax, ay: w * y * m.a, top: w * m.top, bottom: w * m.bottom,
+		v: w * m.v, vx: w * m.vx, vy: w * y * m.v, vz: w * m.vz}
 }
 
 func (p Plan) startX() float64 {
@@ -164,6 +248,12 @@ var gauss4 = [4][2]float64{
 	{0.5 + 0.861136311594053/2, 0.347854845137454 / 2},
 }
 
+var gauss3 = [3][2]float64{
+	{0.5 - 0.774596669241483/2, 5.0 / 18},
+	{0.5, 8.0 / 18},
+	{0.5 + 0.774596669241483/2, 5.0 / 18},
+}
+
 // solid integrates over the ring, by Green's theorem in the form
 // ∬ f(x) yᵏ = −∮ f(x) yᵏ⁺¹/(k+1) dx. Edges are cut at the stations; between
 // them every integrand is a polynomial in x of degree 7 at most, for which
@@ -177,8 +267,57 @@ func (f *field) solid(ring geom.Polygon) moments {
 	return m
 }
 
+// faces is solid without the solid: the area, its moments, and the integrals
+// of top and bottom, for which three Gauss points are exact.
+func (f *field) faces(ring geom.Polygon) moments {
+	var m moments
+	n := len(ring)
+	for i, a := range ring {
+		b := ring[0]
+		if i+1 < n {
+			b = ring[i+1]
+		}
+		c := a.X*b.Y - b.X*a.Y
+		m.a += c / 2
+		m.ax += c * (a.X + b.X) / 6
+		m.ay += c * (a.Y + b.Y) / 6
+		switch {
+		case a.X == b.X:
+		case a.Y == b.Y:
+			l := f.between(a.X, b.X)
+			m.top -= a.Y * l.top
+			m.bottom -= a.Y * l.bottom
+		default:
+			slope := (b.Y - a.Y) / (b.X - a.X)
+			x0, x1, k := a.X, b.X, -1.0
+			if x1 < x0 {
+				x0, x1, k = x1, x0, 1
+			}
+			for i := f.panel(x0); x0 < x1; i++ {
+				end := x1
+				if i+2 < len(f.x) {
+					end = min(x1, f.x[i+1])
+				}
+				for _, g := range gauss3 {
+					x := x0 + (end-x0)*g[0]
+					wy := k * (end - x0) * g[1] * (a.Y + slope*(x-a.X))
+					m.top += wy * horner(&f.top[i], x-f.x[i])
+					m.bottom += wy * horner(&f.bottom[i], x-f.x[i])
+				}
+				x0 = end
+			}
+		}
+	}
+	return m
+}
+
 func (f *field) edge(m *moments, a, b geom.Point) {
 	if a.X == b.X {
+		return
+	}
+	if a.Y == b.Y { // along a joint
+		l, y := f.between(a.X, b.X), a.Y
+		m.add(moments{a: l.a, ax: l.ax, ay: l.a * y / 2, top: l.top, bottom: l.bottom, v: l.v, vx: l.vx, vy: l.v * y / 2, vz: l.vz}, -y)
 		return
 	}
 	k := 1.0
@@ -312,7 +451,9 @@ func (f *field) along(x0, x1 float64, visit func(x, w float64)) {
 // rim is the outline as a ring of chords with what they leave out.
 type rim struct {
 	ring   geom.Polygon
-	sliver []float64 // area between chord i and its curve, positive outside the chord
+	sliver []float64  // area between chord i and its curve, positive outside the chord
+	along  []geom.Vec // direction of chord i
+	turn   []float64  // from the chord before to chord i, positive to the left
 	grid   rimGrid
 }
 
@@ -347,6 +488,14 @@ func newRim(path geom.Path, reach float64) *rim {
 			local := piece.Moved(geom.Shift(geom.Point{}.Sub(piece.P0)))
 			r.sliver = append(r.sliver, local.Area()) // the chord through the origin adds none
 		}
+	}
+	n := len(r.ring)
+	for i, p := range r.ring {
+		r.along = append(r.along, r.ring[(i+1)%n].Sub(p).Unit())
+	}
+	for i, b := range r.along {
+		a := r.along[(i+n-1)%n]
+		r.turn = append(r.turn, math.Atan2(a.Cross(b), a.Dot(b)))
 	}
 	box := r.ring.Bounds()
 	r.grid = rimGrid{x0: box.Min.X - reach, step: max(reach, box.Width()/256)}
@@ -398,7 +547,7 @@ func (r *rim) inset(t float64) geom.Polygon {
 		p       geom.Point
 		in, out geom.Vec // directions of the edges before and after
 	}
-	var kept []corner
+	kept := make([]corner, 0, n+8)
 	gap := make([]bool, 0, n) // a corner was left out before kept[i]
 	missing := false
 	offer := func(c corner) {
@@ -411,10 +560,9 @@ func (r *rim) inset(t float64) geom.Polygon {
 		missing = false
 	}
 	for i, p := range r.ring {
-		a := p.Sub(r.ring[(i+n-1)%n]).Unit()
-		b := r.ring[(i+1)%n].Sub(p).Unit()
+		a, b := r.along[(i+n-1)%n], r.along[i]
 		na, nb := a.Left(), b.Left() // inward
-		turn := math.Atan2(a.Cross(b), a.Dot(b))
+		turn := r.turn[i]
 		if turn < -0.2 { // the outline turns inward: the inset goes round the corner
 			steps := math.Ceil(-turn / 0.1)
 			for k := 0.0; k <= steps; k++ {

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"slabwright/body/geom"
-	"slabwright/layout/wood"
 )
 
 // Strength is an estimate from averages of clear wood, for comparing layouts:
@@ -71,13 +70,19 @@ func plate(a, b, da, db float64) plateAnswer {
 	}
 	for m := 1; m <= terms; m += 2 {
 		km := float64(m) * math.Pi / a
+		km *= km
+		sum, across := 0.0, 0.0
 		for n := 1; n <= terms; n += 2 {
 			kn := float64(n) * math.Pi / b
-			w := 4 / (a * b) * row[m] * column[n] / (da*km*km*km*km + 2*h*km*km*kn*kn + db*kn*kn*kn*kn)
-			out.sag += w
-			out.along += da * km * km * w
-			out.across += db * kn * kn * w
+			kn *= kn
+			w := column[n] / (da*km*km + (2*h*km+db*kn)*kn)
+			sum += w
+			across += kn * w
 		}
+		c := 4 / (a * b) * row[m]
+		out.sag += c * sum
+		out.along += da * km * c * sum
+		out.across += db * c * across
 	}
 	return out
 }
@@ -94,30 +99,21 @@ func plate(a, b, da, db float64) plateAnswer {
 // common neutral height, chambers and hole left out; sag by integrating
 // M·m/EI along it (unit-load method).
 func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strength {
+	return s.survey().strength(skinLoadN, slabLoadN, hole)
+}
+
+func (v *survey) strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strength {
 	var out Strength
-	f := s.field()
-	bands := s.bands()
+	s, f, bands := v.s, v.f, v.bands
 	layout := s.byStrip(s.Chambers)
 	// hollowAt is the chamber of a strip at x, if there is one.
-	hollowAt := func(strip int, x float64) (Chamber, bool) {
-		for _, c := range layout[strip] {
-			if x > c.From && x < c.To {
-				return c, true
+	hollowAt := func(strip int, x float64) *Chamber {
+		for k := range layout[strip] {
+			if c := &layout[strip][k]; x > c.From && x < c.To {
+				return c
 			}
 		}
-		return Chamber{}, false
-	}
-	all := make([][]part, len(s.Strips))
-	woods := make([][]wood.Species, len(s.Strips))
-	for i := range s.Strips {
-		all[i] = s.parts(i)
-		for _, p := range all[i] {
-			woods[i] = append(woods[i], species(p.wood))
-		}
-	}
-	woodAt := func(strip int, x float64) wood.Species {
-		y0, y1 := bands[strip], bands[strip+1]
-		return woods[strip][partAt(all[strip], y0, y1, geom.Pt(x, (y0+y1)/2))]
+		return nil
 	}
 	faces := map[hollowKey][2]float64{} // roof and floor at a station, by skins
 	type skinKey struct{ span, across, thickness, moe float64 }
@@ -125,44 +121,44 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 	for i, c := range s.Chambers {
 		x := (c.From + c.To) / 2
 		lo, hi := c.Strip, c.Strip
-		open := func(strip int) bool { _, ok := hollowAt(strip, x); return ok }
-		for lo > 0 && open(lo-1) {
+		for lo > 0 && hollowAt(lo-1, x) != nil {
 			lo--
 		}
-		for hi+1 < len(s.Strips) && open(hi+1) {
+		for hi+1 < len(s.Strips) && hollowAt(hi+1, x) != nil {
 			hi++
 		}
-		sp := woodAt(c.Strip, x)
+		sp := v.woodAt(c.Strip, x)
 		k := SkinStrength{Chamber: s.chamberName(i), SpanMm: c.To - c.From, AcrossMm: bands[hi+1] - bands[lo], LoadN: skinLoadN}
-		if sp.MOE > 0 {
+		if sp.moe > 0 {
 			t := min(c.TopSkin, c.BottomSkin)
-			key := skinKey{k.SpanMm, k.AcrossMm, t, sp.MOE}
+			key := skinKey{k.SpanMm, k.AcrossMm, t, sp.moe}
 			p, ok := plates[key]
 			if !ok {
-				d := sp.MOE * t * t * t / 12
+				d := sp.moe * t * t * t / 12
 				p = plate(k.SpanMm, k.AcrossMm, d, acrossStiffness*d)
 				plates[key] = p
 			}
 			k.SagMm = skinLoadN * p.sag
-			if sp.MOR > 0 {
+			if sp.mor > 0 {
 				along, across := 6*p.along/(t*t), 6*p.across/(t*t) // MPa for each N
-				k.BreaksAtN = min(sp.MOR/along, acrossStrength*sp.MOR/across)
+				k.BreaksAtN = min(sp.mor/along, acrossStrength*sp.mor/across)
 				k.LoadToBreak = skinLoadN / k.BreaksAtN
 			}
 		}
 		out.Skins = append(out.Skins, k)
 	}
 
-	ring := transposed(s.Outline().Polygon(flatness))
-	holeAcross := transposed(hole)
+	ring := newRows(transposed(v.chord))
+	holeAcross := newRows(transposed(hole))
 	a := s.Length * 0.05
 	b := s.Length - a
 	out.Bending = BeamStrength{SpanMm: b - a, LoadN: slabLoadN}
 	type fibre struct{ area, z, own, e float64 }
+	fs := make([]fibre, 0, 2*len(s.Strips))
 	section := func(x float64) (ei, top, bottom, neutral, mor float64) {
-		in, gone := crossings(ring, x), crossings(holeAcross, x)
+		in, gone := ring.crossings(x), holeAcross.crossings(x)
 		t, bt := f.heights(x)
-		fs := make([]fibre, 0, 2*len(s.Strips))
+		fs = fs[:0]
 		mor = math.Inf(1)
 		for i := range s.Strips {
 			width := 0.0
@@ -175,16 +171,16 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 			if width <= 1e-9 {
 				continue
 			}
-			sp := woodAt(i, x)
-			if sp.MOE == 0 {
+			sp := v.woodAt(i, x)
+			if sp.moe == 0 {
 				continue
 			}
-			if sp.MOR > 0 {
-				mor = min(mor, sp.MOR)
+			if sp.mor > 0 {
+				mor = min(mor, sp.mor)
 			}
 			h := t - bt
-			fs = append(fs, fibre{width * h, (t + bt) / 2, width * h * h * h / 12, sp.MOE})
-			if c, ok := hollowAt(i, x); ok {
+			fs = append(fs, fibre{width * h, (t + bt) / 2, width * h * h * h / 12, sp.moe})
+			if c := hollowAt(i, x); c != nil {
 				key := hollowKey{x, x, c.TopSkin, c.BottomSkin}
 				rf, ok := faces[key]
 				if !ok {
@@ -192,7 +188,7 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 					faces[key] = rf
 				}
 				d := rf[0] - rf[1]
-				fs = append(fs, fibre{-width * d, (rf[0] + rf[1]) / 2, -width * d * d * d / 12, sp.MOE})
+				fs = append(fs, fibre{-width * d, (rf[0] + rf[1]) / 2, -width * d * d * d / 12, sp.moe})
 			}
 		}
 		ea, ez := 0.0, 0.0
@@ -216,7 +212,7 @@ func (s *Slab) Strength(skinLoadN, slabLoadN float64, hole geom.Polygon) Strengt
 	// over the width, σ = M y E/EI with E·I over the same section's strips.
 	mean, width := 0.0, 0.0
 	for i, t := range s.Strips {
-		if e := woods[i][0].MOE; e > 0 {
+		if e := v.woods[v.first[i]].moe; e > 0 {
 			mean += e * t.Thickness()
 			width += t.Thickness()
 		}

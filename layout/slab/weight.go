@@ -49,12 +49,14 @@ type PieceWeight struct {
 // chord cuts off the outline (less than 0.01 mm wide) is taken as one, and the
 // rounding of edges near sharp corners and tips is found by insets.
 // VolumeUncertainMm3 allows for both; that it is enough is tested, not proven.
-func (s *Slab) Weight() Weight { return s.weigh(math.NaN()) }
+func (s *Slab) Weight() Weight { return s.survey().weigh(math.NaN()) }
 
 // WeightAt weighs the slab when all its wood has come to the given moisture
 // (percent). Dry wood stays, water comes and goes; the sizes given are taken
 // as those at each piece's own moisture, and its volume there.
-func (s *Slab) WeightAt(moisturePct float64) Weight { return s.weigh(moisturePct) }
+func (s *Slab) WeightAt(moisturePct float64) Weight {
+	return s.survey().weigh(moisturePct)
+}
 
 // share is the integral of one piece.
 type share struct {
@@ -65,19 +67,22 @@ type share struct {
 	rounding      moments // taken off at the edges
 }
 
-func (s *Slab) weigh(moisturePct float64) Weight {
-	shares, uncertain := s.shares()
+// weigh is Weight, or WeightAt where the moisture is a number.
+func (v *survey) weigh(moisturePct float64) Weight {
+	s := v.s
+	shares, uncertain := v.shares()
 	w := Weight{MoisturePct: moisturePct, VolumeUncertainMm3: uncertain}
 	if math.IsNaN(moisturePct) {
 		w.MoisturePct, w.OwnMoisture = 0, true
 	}
 	var before, after [3]float64
-	for _, sh := range shares {
-		rho := s.Density(sh.wood)
+	w.Pieces = make([]PieceWeight, 0, len(shares))
+	const perMm3 = 1e-6 // kg/m³ to g/mm³
+	for k, sh := range shares {
+		rho := v.woods[k].gramsPerMm3 / perMm3
 		if !w.OwnMoisture {
 			rho *= (1 + moisturePct/100) / (1 + sh.wood.moisture()/100)
 		}
-		const perMm3 = 1e-6 // kg/m³ to g/mm³
 		full := sh.solid
 		full.add(sh.rounding, -1)
 		if full.v < 0 {
@@ -133,21 +138,21 @@ func (s *Slab) pieceName(strip, piece int) string {
 
 // shares integrates every piece: the solid, what edge rounding takes off it
 // and what its chambers take out. Pieces run strip by strip along +x.
-func (s *Slab) shares() (list []share, uncertainMm3 float64) {
-	f := s.field()
+func (v *survey) shares() (list []share, uncertainMm3 float64) {
+	s, f, tiles := v.s, v.f, v.tiling
 	radius := max(s.Edge.TopRadius, s.Edge.BottomRadius)
 	edge := newRim(s.Outline(), radius)
-	tiles := s.tiles()
+	list = make([]share, 0, len(v.woods))
 	for i, parts := range tiles.strips {
 		for _, p := range parts {
 			list = append(list, share{strip: i, piece: p.piece, wood: p.wood})
 		}
 	}
 	bands := tiles.bands
+	tiles.each(edge.ring, func(k int, cut geom.Polygon) { list[k].chords.add(f.solid(cut), 1) })
 	spread := func(ring geom.Polygon, add func(*share, moments)) {
-		tiles.each(ring, func(k int, cut geom.Polygon) { add(&list[k], f.solid(cut)) })
+		tiles.each(ring, func(k int, cut geom.Polygon) { add(&list[k], f.faces(cut)) })
 	}
-	spread(edge.ring, func(sh *share, m moments) { sh.chords.add(m, 1) })
 	for i := range list {
 		list[i].solid = list[i].chords
 	}
