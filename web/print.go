@@ -88,7 +88,8 @@ type download struct {
 func (b *bench) sheets(p place.Placement) sheet.Set {
 	o := b.overlay(p)
 	v := b.fit.Check(p)
-	o.Verdict = &v
+	g := b.fit.Planing(p)
+	o.Verdict, o.Planing = &v, &g
 	s := sheet.Set{Overlay: o, Neck: b.project.NeckReport}
 	if b.project.Chambers != nil {
 		s.CornerHole = b.project.Chambers.CornerHole

@@ -38,9 +38,10 @@ func (*printCommand) Examples() []string {
 // overlay is all that is drawn of a placement.
 func (j *job) overlay(p place.Placement) sheet.Overlay {
 	v := j.fit.Check(p)
+	g := j.fit.Planing(p)
 	return sheet.Overlay{
 		Slab: j.hollowed(&p), Body: j.Body, Frets: j.board, Seat: j.NeckReport.Joint.Seat,
-		Placement: p, Need: j.Need, Verdict: &v, Unit: j.Unit, Project: j.Name,
+		Placement: p, Need: j.Need, Verdict: &v, Planing: &g, Unit: j.Unit, Project: j.Name,
 	}
 }
 

@@ -43,6 +43,9 @@ type Removal struct {
 	U0, V0, Step float64
 	NU, NV       int
 	Thick        []float64
+	// Outline is where the body's sides, square to its faces, meet the slab's
+	// face: in the slab's plan, a corner at least every 3 mm.
+	Outline geom.Polygon
 	// Least is where planing reaches the finished plane first: with a negative
 	// value the slab has not enough wood there and the body breaks through.
 	// Most is where most comes off. Both look at the corners of the outline as
@@ -59,6 +62,12 @@ func (r Removal) At(i, j int) float64 { return r.Thick[j*r.NU+i] }
 // Middle is the middle of a cell: (u, v) in the body frame.
 func (r Removal) Middle(i, j int) geom.Point {
 	return geom.Pt(r.U0+float64(i)*r.Step, r.V0+float64(j)*r.Step)
+}
+
+// OnFace is where on the slab's face the wood in the middle of a cell ends.
+func (r Removal) OnFace(f Frame, i, j int) geom.Point3 {
+	q := r.Middle(i, j)
+	return f.Apply(q.X, q.Y, r.Plane).Add(r.Into.Mul(r.At(i, j)))
 }
 
 // Wedge is a support on the bench under one place of the slab's bottom.
@@ -127,7 +136,7 @@ func (c *Case) removal(f Frame, w float64, d geom.Vec3, thinnest Spare) Removal 
 		}
 	}
 	for _, q := range c.front {
-		thick(q)
+		r.Outline = append(r.Outline, f.Apply(q.X, q.Y, w).Add(d.Mul(thick(q))).Plan())
 	}
 	return r
 }

@@ -105,6 +105,8 @@ func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 		"neck plan": sheet.NeckPlan(r, o.Unit), "neck side": sheet.NeckSide(r, o.Unit),
 		"headstock": sheet.Headstock(r, o.Unit), "neck carving": sheet.NeckCarving(r, o.Unit),
 	}
+	planed := planed(t, o)
+	out["planing top"], out["planing bottom"] = planed.PlaningMap(false), planed.PlaningMap(true)
 	for _, m := range o.Slab.Marks(10) {
 		out[fmt.Sprintf("chambers %d", m.Strip)] = sheet.ChamberSheet(o.Slab, m, o.Unit)
 	}

@@ -55,6 +55,13 @@ func Kinds() []Kind {
 			}
 			return []Drawing{d}
 		}},
+		{"planing", "planing, a map of either face", true, func(s Set) []Drawing {
+			if s.Planing == nil {
+				return nil
+			}
+			part := s.AroundPlaning()
+			return []Drawing{{Name: "planing-top", Scene: s.PlaningMap(false), Part: part}, {Name: "planing-bottom", Scene: s.PlaningMap(true), Part: seenBox(true, part)}}
+		}},
 		one("body-front", "body, front", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Front, s.Unit) }),
 		one("body-back", "body, back", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Back, s.Unit) }),
 		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),

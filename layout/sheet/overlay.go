@@ -23,6 +23,7 @@ type Overlay struct {
 	Placement place.Placement
 	Need      place.Need
 	Verdict   *place.Verdict // nil, or the verdict whose failed checks are marked
+	Planing   *place.Planing // nil, or what the planing maps show
 	Unit      measure.Unit
 	Project   string
 }
@@ -127,7 +128,7 @@ func (o Overlay) PlacementOverlay() Scene {
 	s.Add(Line(Centreline, pen(colourSoft, penHair, dashAxis...), geom.Point{X: math.Min(box.Min.X, 0) - 4}, geom.Point{X: math.Max(box.Max.X, o.Slab.Length) + 4}))
 
 	k.keepHoles(&l)
-	list := o.datums(&s, &l)
+	list := o.datums(&s, &l, m)
 	o.failures(&s, &l)
 	k.fretNumbers(&s, &l)
 	k.names(&s, &l, o.Unit)
@@ -183,9 +184,8 @@ const (
 )
 
 // datums draws the datum stations and the transitions' ends, and lists what is
-// to be measured from the datum end.
-func (o Overlay) datums(s *Scene, l *Labels) []station {
-	m := seen(o.below())
+// to be measured from the datum end. m maps the slab's plan to the drawing.
+func (o Overlay) datums(s *Scene, l *Labels, m geom.Rigid) []station {
 	ring := o.Slab.Outline().Polygon(outlineBound)
 	all := ring.Bounds()
 	k := o.instrument()

@@ -342,8 +342,8 @@ func (p *Page) rulers(w geom.Box, shift geom.Vec) {
 		a := geom.Point{X: x, Y: y}.Add(shift)
 		p.add(Line(Note, line, a, a.Add(geom.Vec{X: dx, Y: dy})))
 	}
-	name := func(v, x, y, dx, dy, angle float64) {
-		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprintf("%g", v), At: geom.Point{X: x, Y: y}.Add(shift).Add(geom.Vec{X: dx, Y: dy}),
+	name := func(v, x, y, dx, dy, angle float64) { // v + 0, as −0 is written "-0"
+		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprintf("%g", v+0), At: geom.Point{X: x, Y: y}.Add(shift).Add(geom.Vec{X: dx, Y: dy}),
 			Height: 1.5, Align: Centre, Angle: angle}, Fill: Fill{Colour: colourSoft}})
 	}
 	ticks(w.Min.X, w.Max.X, func(v, length float64, named bool) {
