@@ -32,13 +32,14 @@ type Body struct {
 	Joint        geom.Point
 	ScaleLength  float64
 
-	Limits   Limits
-	Masses   []Mass // all hardware and the neck, in place
-	Finish   Finish
-	wired    []wiring
-	parts    []part
-	side     side
-	tightest geom.Margin // where the outline turns inward most sharply: Value is the radius
+	Limits    Limits
+	Masses    []Mass // all hardware and the neck, in place
+	Finish    Finish
+	wired     []wiring
+	parts     []part
+	side      side
+	perimeter float64     // of Outline
+	tightest  geom.Margin // where the outline turns inward most sharply: Value is the radius
 }
 
 // length words a length in the body's unit.
@@ -222,28 +223,46 @@ func (b *Body) Hole(name string) (Hole, bool) {
 // Shaping is a surface that lowers a face: over Ring, the finished face lies
 // Drop(p) below the front plane (or above the back plane).
 //
-//	Drop(p) = max(0, Slope·d + Curve·d²) with d = Line.Depth(p)/|Line.Along|, for a bevel or belly cut
+//	Drop(p) = max(0, Slope·d + Curve·d²) with d = Line.Depth(p), for a bevel or belly cut
 //	Drop(p) = Along·(u−u0)² + Across·(v−v0)², for an arch round Line.At
 type Shaping struct {
 	Name          string
 	Kind          ContourKind
 	Face          Face
-	Ring          geom.Polygon // the outline's part where it takes wood
-	Line          geom.HalfPlane
+	Ring          geom.Polygon   // the outline's part where it takes wood
+	Line          geom.HalfPlane // its Along has length 1
 	Slope, Curve  float64
 	Along, Across float64
 	box           geom.Box // of Ring
 }
 
 // Drop is how much the face is lowered at p.
-func (s Shaping) Drop(p geom.Point) float64 {
+func (s *Shaping) Drop(p geom.Point) float64 {
+	if s.Kind != ArchedTop && s.Line.Depth(p) <= 0 {
+		return 0
+	}
+	return s.fall(p)
+}
+
+// fall is Drop on the falling side, and the polynomial that it is there
+// everywhere else.
+func (s *Shaping) fall(p geom.Point) float64 {
 	if s.Kind == ArchedTop {
 		d := p.Sub(s.Line.At)
 		return s.Along*d.X*d.X + s.Across*d.Y*d.Y
 	}
-	d := s.Line.Depth(p) / s.Line.Along.Len()
-	if d <= 0 {
-		return 0
-	}
+	d := s.Line.Depth(p)
 	return s.Slope*d + s.Curve*d*d
+}
+
+// steepness is the square of how steeply the surface falls, in mm per mm; like
+// fall it goes on smoothly beyond the falling side.
+func (s *Shaping) steepness(p geom.Point) float64 {
+	if s.Kind == ArchedTop {
+		d := p.Sub(s.Line.At)
+		x, y := 2*s.Along*d.X, 2*s.Across*d.Y
+		return x*x + y*y
+	}
+	k := s.Slope + 2*s.Curve*s.Line.Depth(p)
+	return k * k
 }

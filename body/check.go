@@ -202,13 +202,8 @@ func (c *checker) wall(f *Feature) {
 func (c *checker) pocketWalls(f *Feature) {
 	b := c.b
 	end := f.Ring.Bounds().Max.X
-	m := geom.Margin{Value: math.Inf(1)}
 	inner := f.Ring.Clipped(geom.HalfPlane{At: geom.Pt((b.Joint.X+end)/2, 0), Along: geom.V(0, -1)})
-	for _, p := range inner {
-		if d := b.side.depth(p); d < m.Value {
-			m = geom.Margin{Value: d, At: p}
-		}
-	}
+	m := b.side.room(inner, math.Inf(1))
 	c.add(f.Name+" wall", m.Value, b.Limits.Wall, at3(m.At, f.WBottom/2), "%s beside the inner half of the %s", c.wood(m.Value), f.Name)
 }
 

@@ -45,6 +45,7 @@ func (w *builder) contour(i int) {
 		w.fail(field+".along", "it has no direction", "give the direction of the line from which the surface falls to the left")
 		return
 	}
+	s.Line.Along = c.Along.Unit()
 	depth = w.size(field+".depth", c.Depth, depth, 0.1, b.Thickness)
 	reach = w.size(field+".reach", c.Reach, reach, 1, 1000)
 	if c.Hollow {
@@ -110,11 +111,11 @@ func (b *Body) Faces(p geom.Point) (front, back float64) {
 		return front, back
 	}
 	d, _ := b.side.distance(p, reach)
-	return math.Min(front, -eased(d, e.FrontRadius, e.FrontChamfer)), math.Max(back, eased(d, e.BackRadius, e.BackChamfer)-b.Thickness)
+	return math.Min(front, -sunk(d, e.FrontRadius, e.FrontChamfer)), math.Max(back, sunk(d, e.BackRadius, e.BackChamfer)-b.Thickness)
 }
 
-// eased is how deep an edge treatment cuts at distance d from the side.
-func eased(d, radius, chamfer float64) float64 {
+// sunk is how deep an edge treatment cuts at distance d from the side.
+func sunk(d, radius, chamfer float64) float64 {
 	switch {
 	case radius > 0 && d < radius:
 		return radius - math.Sqrt(2*radius*d-d*d)

@@ -102,23 +102,20 @@ func hang(tail, horn, c geom.Point, bass geom.Vec, strap Strap) (Hanging, error)
 		return m.Add(e1.Mul(a * k)).Add(e2.Mul(h * s))
 	}
 	// slope is half the derivative of |PC|² along the ellipse.
+	off := m.Sub(c)
+	x, y := off.Dot(e1), off.Dot(e2)
 	slope := func(t float64) float64 {
 		s, k := math.Sincos(t)
-		return at(t).Sub(c).Dot(e1.Mul(-a * s).Add(e2.Mul(h * k)))
+		return h*k*(y+h*s) - a*s*(x+a*k)
 	}
-	// Level: the support is straight over C, toward the bass side.
+	// Level: the support is straight over C, toward the bass side, where the ray
+	// from C meets the ellipse (X/a)² + (Y/h)² = 1.
 	level := math.NaN()
-	{
-		lo, hi := 0.0, 2*strap.Length
-		for range 60 {
-			if p := c.Add(bass.Mul((lo + hi) / 2)); p.Distance(tail)+p.Distance(horn) < strap.Length {
-				lo = (lo + hi) / 2
-			} else {
-				hi = (lo + hi) / 2
-			}
-		}
-		d := c.Add(bass.Mul(lo)).Sub(m)
-		if t := math.Atan2(d.Dot(e2)/h, d.Dot(e1)/a); c.Distance(tail)+c.Distance(horn) < strap.Length && t > 0 {
+	if cx, cy := -x/a, -y/h; cx*cx+cy*cy < 1 {
+		dx, dy := bass.Dot(e1)/a, bass.Dot(e2)/h
+		dd, cd := dx*dx+dy*dy, cx*dx+cy*dy
+		far := (math.Sqrt(cd*cd+dd*(1-cx*cx-cy*cy)) - cd) / dd
+		if t := math.Atan2(cy+far*dy, cx+far*dx); t > 0 {
 			level = t
 		}
 	}
@@ -203,6 +200,9 @@ func bisect(f func(float64) float64, a, b float64) float64 {
 	up := f(a) < 0
 	for range 60 {
 		m := (a + b) / 2
+		if m == a || m == b {
+			break
+		}
 		if (f(m) < 0) == up {
 			a = m
 		} else {

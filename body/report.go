@@ -27,13 +27,15 @@ type Report struct {
 	Thickness float64 `json:"thickness_mm"`
 	Volume    float64 `json:"wood_volume_mm3"`
 
-	Mass     float64    `json:"mass_kg"`      // the strung instrument
-	BodyMass float64    `json:"body_mass_kg"` // the bare body, wood only
-	Finish   float64    `json:"finish_kg"`
-	Hardware float64    `json:"hardware_kg"`          // with the neck
-	Parts    []PartMass `json:"masses"`               // what makes up Hardware
-	CG       [3]float64 `json:"centre_of_gravity_mm"` // u, v, w of the strung instrument
-	BodyCG   [3]float64 `json:"body_centre_of_gravity_mm"`
+	Mass     float64 `json:"mass_kg"`      // the strung instrument
+	BodyMass float64 `json:"body_mass_kg"` // the bare body, wood only
+	Finish   float64 `json:"finish_kg"`
+	// FinishedMM2 is the surface that the finish covers; cavities are bare.
+	FinishedMM2 float64    `json:"finished_mm2"`
+	Hardware    float64    `json:"hardware_kg"`          // with the neck
+	Parts       []PartMass `json:"masses"`               // what makes up Hardware
+	CG          [3]float64 `json:"centre_of_gravity_mm"` // u, v, w of the strung instrument
+	BodyCG      [3]float64 `json:"body_centre_of_gravity_mm"`
 
 	Moisture     float64      `json:"moisture_percent"`       // of all wood: its water over its oven-dry mass
 	MoistureSpan [2]float64   `json:"moisture_range_percent"` // driest and wettest piece
@@ -96,13 +98,14 @@ func triple(p geom.Point3) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
 
 // NewReport measures, weighs, hangs and checks the body.
 func (b *Body) NewReport(s Setting) (*Report, error) {
-	wood, err := b.Weigh(s.Wood)
+	cuts := b.removals()
+	wood, err := b.weigh(s.Wood, cuts)
 	if err != nil {
 		return nil, err
 	}
 	box := b.Outline.Bounds()
 	r := &Report{
-		Area: b.Outline.Area(), Perimeter: b.Outline.Length(0.01),
+		Area: b.Outline.Area(), Perimeter: b.perimeter,
 		Length: box.Width(), Width: box.Height(), Thickness: b.Thickness,
 		Volume: wood.Volume, BodyMass: wood.Grams / 1000, BodyCG: triple(wood.Centre()),
 		UncoveredMM2: wood.Uncovered, MoistureSpan: [2]float64{math.Inf(1), math.Inf(-1)},
@@ -127,8 +130,8 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.Moisture = or(s.Moisture, 12)
 		r.MoistureSpan = [2]float64{r.Moisture, r.Moisture}
 	}
-	coat := b.coat()
-	r.Finish = coat.Grams / 1000
+	coat, coated := b.coat(cuts)
+	r.Finish, r.FinishedMM2 = coat.Grams/1000, coated
 	all := wood.Heft.Add(coat)
 	for _, m := range b.Masses {
 		all = all.Add(m.heft())
@@ -169,27 +172,6 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.Checks = append(r.Checks, ReportCheck{c.Name, c.OK, c.Margin, c.Need, triple(c.At), c.Message})
 	}
 	return r, nil
-}
-
-// coat weighs the finish on front, back and side. Cavities are left bare, and
-// the front's holes are not taken off: a few grams at most.
-func (b *Body) coat() Heft {
-	m := b.Ring.Moments()
-	k := b.Finish.Thickness * b.Finish.Density * 1e-6 // grams per mm²
-	faces, side := 2*m.Area, b.Ring.Perimeter()*b.Thickness
-	c := m.Centroid()
-	// The side's centre is that of the outline's line.
-	line, l := geom.Vec{}, 0.0
-	for i, p := range b.Ring {
-		q := b.Ring[(i+1)%len(b.Ring)]
-		d := p.Distance(q)
-		l += d
-		line = line.Add(p.Lerp(q, 0.5).Sub(geom.Point{}).Mul(d))
-	}
-	line = line.Mul(1 / l)
-	g := k * (faces + side)
-	return Heft{(faces + side) * b.Finish.Thickness, g, geom.Vec3{
-		X: k * (faces*c.X + side*line.X), Y: k * (faces*c.Y + side*line.Y), Z: -g * b.Thickness / 2}}
 }
 
 // Write prints the report for a reader, lengths in u: measures, weight,

@@ -375,7 +375,8 @@ type Mass struct {
 	At    geom.Point3
 }
 
-// Finish is the coat on the body's outside.
+// Finish is the coat on the body's outside: faces, side and edges. Cavities,
+// holes and the neck pocket stay bare.
 type Finish struct {
 	Thickness float64 // dry; default 0.15; −1 for none
 	Density   float64 // kg/m³; default 1100

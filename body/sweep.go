@@ -68,19 +68,30 @@ func (e sweepEdge) at(u float64) float64 {
 	return e.v0 + (e.v1-e.v0)*(u-e.u0)/(e.u1-e.u0)
 }
 
+// sweeper is the memory of sweep; the zero sweeper is ready.
+type sweeper struct {
+	edges  []sweepEdge
+	cuts   []float64
+	open   []int
+	at     []crossing
+	inside []bool
+	in     []int
+}
+
+// crossing is an edge between two cuts.
+type crossing struct {
+	lo, hi, mid float64
+	ring        int
+}
+
 // sweep cuts the plane into cells by the edges of the rings and visits those
 // that lie in at least one ring (by the even-odd rule), in order of u. Rings
 // may overlap, share edges, and touch themselves. It is the trapezoidal
 // decomposition (Preparata and Shamos, Computational Geometry, 1985) with
 // every end and crossing of edges as a cut, which is simple and fast enough
 // for the few dozens of edges that meet in a body's cavities.
-func sweep(rings []geom.Polygon, visit func(cell)) {
-	n := 0
-	for _, g := range rings {
-		n += len(g)
-	}
-	edges := make([]sweepEdge, 0, n)
-	cuts := make([]float64, 0, 2*n)
+func (w *sweeper) sweep(rings []geom.Polygon, visit func(cell)) {
+	edges, cuts := w.edges[:0], w.cuts[:0]
 	for r, g := range rings {
 		for i, a := range g {
 			b := g[(i+1)%len(g)]
@@ -100,7 +111,7 @@ func sweep(rings []geom.Polygon, visit func(cell)) {
 		return cmp.Compare(a.ring, b.ring)
 	})
 	// Crossings, among edges whose spans overlap.
-	open := make([]int, 0, 64)
+	open := w.open[:0]
 	for i, e := range edges {
 		keep := open[:0]
 		for _, j := range open {
@@ -123,13 +134,8 @@ func sweep(rings []geom.Polygon, visit func(cell)) {
 	slices.Sort(cuts)
 	cuts = slices.Compact(cuts)
 
-	type crossing struct {
-		lo, hi, mid float64
-		ring        int
-	}
-	var at []crossing
-	inside := make([]bool, len(rings))
-	in := make([]int, 0, len(rings))
+	at, in := w.at[:0], w.in[:0]
+	inside := append(w.inside[:0], make([]bool, len(rings))...)
 	open = open[:0]
 	next := 0
 	for k := 0; k+1 < len(cuts); k++ {
@@ -178,4 +184,5 @@ func sweep(rings []geom.Polygon, visit func(cell)) {
 			inside[r] = false
 		}
 	}
+	w.edges, w.cuts, w.open, w.at, w.inside, w.in = edges, cuts, open, at, inside, in
 }

@@ -7,8 +7,9 @@ import (
 	"slabwright/body/geom"
 )
 
-// DensityRegion is a part of the plan where the wood has one density, in the
-// body frame. Regions that belong together must not overlap.
+// DensityRegion is wood of one density, in the body frame: a prism whose ring
+// lies at Ring + w·Lean at height w. Regions that belong together must not
+// overlap.
 type DensityRegion struct {
 	Name    string
 	Ring    geom.Convex
@@ -16,11 +17,22 @@ type DensityRegion struct {
 	// MoisturePct is the wood's moisture content at that density, percent of
 	// its oven-dry mass; 0 when it is not said.
 	MoisturePct float64
+	// Lean is how far, in mm per mm of w, the wood's joints lean from square to
+	// the body's faces: zero where the body lies level in its slab.
+	Lean geom.Vec
+}
+
+// at is the region's ring at a height.
+func (r DensityRegion) at(w float64) geom.Convex {
+	if r.Lean == (geom.Vec{}) {
+		return r.Ring
+	}
+	return geom.Convex(geom.Polygon(r.Ring).Moved(geom.Shift(r.Lean.Mul(w))))
 }
 
 // Uniform is one region round the whole body.
 func (b *Body) Uniform(kgPerM3 float64) []DensityRegion {
-	return []DensityRegion{{"all", geom.Convex(b.Ring.Bounds().Grow(1).Polygon()), kgPerM3, 0}}
+	return []DensityRegion{{Name: "all", Ring: geom.Convex(b.Ring.Bounds().Grow(1).Polygon()), KgPerM3: kgPerM3}}
 }
 
 // Heft is a mass and how it lies: the integrals of density over the wood.
@@ -63,71 +75,109 @@ type WoodWeight struct {
 	Uncovered float64 // mm² of the outline that no region covers; its wood is not counted
 }
 
+// leanStep is how far, in mm, leaning joints may shift within one layer.
+const leanStep = 0.2
+
+// layer is the body's wood between two heights.
+type layer struct{ lo, hi float64 }
+
+// layers cuts the body's height so that joints that lean shift by leanStep at
+// most within each layer. Joints square to the faces ask for one layer.
+func (b *Body) layers(regions []DensityRegion) []layer {
+	most := 0.0
+	for _, r := range regions {
+		most = math.Max(most, r.Lean.Len())
+	}
+	n := max(1, int(math.Ceil(most*b.Thickness/leanStep)))
+	out := make([]layer, n)
+	for i := range out {
+		out[i] = layer{-b.Thickness * float64(n-i) / float64(n), -b.Thickness * float64(n-i-1) / float64(n)}
+	}
+	return out
+}
+
 // Weigh integrates the wood of the body: the outline's prism, less contours,
 // features, holes and edge treatments, each piece of wood at its own density.
 //
 // Flat-bottomed cavities, straight holes square to the faces and contours are
 // integrated in closed form over the rings (which stray at most RingTolerance
-// from the true curves); where sloped surfaces cross each other within a
-// cavity, and for slanted holes and edge treatments, a quadrature takes over
-// whose error stays under 0.1 % of their own volume.
+// from the true curves); where sloped surfaces cross each other, and for
+// slanted holes and edge treatments, a quadrature takes over whose error stays
+// under 0.1 % of their own volume.
+//
+// Of regions that lean, the same is done layer by layer, each with the rings
+// half way up the layer. So no bit of wood is taken farther than 0.1 mm across
+// the joints from where it is, and what is taken too far one way in a layer's
+// upper half is made up in its lower half.
 func (b *Body) Weigh(regions []DensityRegion) (WoodWeight, error) {
+	return b.weigh(regions, b.removals())
+}
+
+// weigh is Weigh, for the body's removals.
+func (b *Body) weigh(regions []DensityRegion, cuts []removal) (WoodWeight, error) {
 	out := WoodWeight{ByRegion: make([]Heft, len(regions))}
 	for i, r := range regions {
 		if len(r.Ring) < 3 || !(r.KgPerM3 > 0 && r.KgPerM3 < 5000) {
 			return out, fmt.Errorf("density region %d %q: %d corners and %g kg/m³; it needs a ring and a density over 0", i+1, r.Name, len(r.Ring), r.KgPerM3)
 		}
+		if !(r.Lean.Len() < 10) {
+			return out, fmt.Errorf("density region %d %q: its joints lean by %g mm per mm; give less than 10", i+1, r.Name, r.Lean.Len())
+		}
 	}
-	cuts := b.removals()
-	covered := 0.0
+	rivals := b.rivals()
+	covered := 0.0 // mm³ of the outline's prism
 	box := b.Ring.Bounds()
 	var k clipper
-	for i, r := range regions {
-		k.reset(r.Ring)
-		ring := k.part(b.Ring, box)
-		if ring == nil {
-			continue
+	for _, l := range b.layers(regions) {
+		high := l.hi - l.lo
+		k.spans.in = l
+		for i, r := range regions {
+			k.reset(r.at((l.lo + l.hi) / 2))
+			ring := k.part(b.Ring, box)
+			if ring == nil {
+				continue
+			}
+			m := ring.Moments()
+			covered += m.Area * high
+			whole := volume{m.Area * high, m.X * high, m.Y * high, m.Area * (l.hi*l.hi - l.lo*l.lo) / 2}
+			whole = whole.plus(b.contours(rivals, &k), -1).plus(b.cavities(cuts, &k), -1)
+			out.ByRegion[i] = out.ByRegion[i].Add(whole.heft(r.KgPerM3))
 		}
-		m := ring.Moments()
-		covered += m.Area
-		t := b.Thickness
-		whole := volume{m.Area * t, m.X * t, m.Y * t, -m.Area * t * t / 2}
-		whole = whole.plus(b.contours(&k), -1).plus(b.cavities(cuts, &k), -1)
-		out.ByRegion[i] = whole.heft(r.KgPerM3)
 	}
 	find := finder{regions: regions}
 	b.slivers(cuts, func(p geom.Point, v volume) {
-		if i := find.at(p); i >= 0 {
+		if i := find.at(p, v.w/v.v); i >= 0 {
 			out.ByRegion[i] = out.ByRegion[i].Add(volume{}.plus(v, -1).heft(regions[i].KgPerM3))
 		}
 	})
 	for _, h := range out.ByRegion {
 		out.Heft = out.Heft.Add(h)
 	}
-	out.Uncovered = math.Max(0, b.Ring.Area()-covered)
+	out.Uncovered = math.Max(0, b.Ring.Area()-covered/b.Thickness)
 	return out, nil
 }
 
 // finder finds the region of a place, trying the last answer first.
 type finder struct {
 	regions []DensityRegion
-	boxes   []geom.Box
+	boxes   []geom.Box // at w = 0
 	last    int
 }
 
-func (f *finder) at(p geom.Point) int {
+func (f *finder) at(p geom.Point, w float64) int {
 	if f.boxes == nil {
 		for _, r := range f.regions {
 			f.boxes = append(f.boxes, geom.Polygon(r.Ring).Bounds())
 		}
 	}
 	holds := func(i int) bool {
-		if !f.boxes[i].Has(p) {
+		at := p.Add(f.regions[i].Lean.Mul(-w))
+		if !f.boxes[i].Has(at) {
 			return false
 		}
 		ring := f.regions[i].Ring
 		for j, a := range ring {
-			if ring[(j+1)%len(ring)].Sub(a).Cross(p.Sub(a)) < 0 {
+			if ring[(j+1)%len(ring)].Sub(a).Cross(at.Sub(a)) < 0 {
 				return false
 			}
 		}
@@ -219,6 +269,12 @@ type clipper struct {
 	box      geom.Box
 	from, to geom.Polygon // scratch
 	keep     []geom.Point // the results, one after the other
+
+	sweeper
+	spans   spanSet
+	members []removal
+	rings   []geom.Polygon
+	shapes  []*Shaping
 }
 
 func (k *clipper) reset(c geom.Convex) {
@@ -272,35 +328,201 @@ func (k *clipper) part(g geom.Polygon, box geom.Box) geom.Polygon {
 	return geom.Polygon(k.keep[n:len(k.keep):len(k.keep)])
 }
 
-// contours integrates what the shaped surfaces take off, inside the clipper's
-// region.
-func (b *Body) contours(k *clipper) volume {
-	if len(b.Shaped) == 0 {
-		return volume{}
-	}
-	var rings []geom.Polygon
-	var shapes []Shaping
-	for _, s := range b.Shaped {
-		if ring := k.part(s.Ring, s.box); ring != nil {
-			rings, shapes = append(rings, ring), append(shapes, s)
+// rival is a place where two contours may take the same wood: the deeper one
+// counts.
+type rival struct {
+	ring geom.Polygon
+	box  geom.Box
+}
+
+func (b *Body) rivals() []rival {
+	var out []rival
+	for i, s := range b.Shaped {
+		for _, o := range b.Shaped[:i] {
+			if s.Face != o.Face && s.lowest(s.Ring)+o.lowest(o.Ring) <= b.Thickness {
+				continue
+			}
+			ring := s.Ring
+			if o.Kind != ArchedTop {
+				ring = ring.Clipped(o.Line)
+			}
+			if ring != nil {
+				out = append(out, rival{ring, ring.Bounds()})
+			}
 		}
 	}
-	var sum volume
-	var spans spanSet
-	sweep(rings, func(c cell) {
-		c.points(func(p geom.Point, area float64) {
-			spans.reset()
-			for _, i := range c.In {
-				spans.add(shapes[i].span(p, b.Thickness))
+	return out
+}
+
+// lowest is the most that the surface lowers its face over a ring. Drops are
+// convex, so corners tell.
+func (s *Shaping) lowest(ring geom.Polygon) float64 {
+	most := 0.0
+	for _, p := range ring {
+		most = math.Max(most, s.Drop(p))
+	}
+	return most
+}
+
+// levels adds rings along whose edges, within a box, the surface passes the top
+// and the bottom of a layer inside the body.
+func (s *Shaping) levels(rings []geom.Polygon, l layer, box geom.Box, thickness float64) []geom.Polygon {
+	for _, h := range []float64{l.lo, l.hi} {
+		drop := -h
+		if s.Face == Back {
+			drop = h + thickness
+		}
+		if drop <= 0 || drop >= thickness {
+			continue
+		}
+		box := box.Grow(1)
+		var ring geom.Polygon
+		switch {
+		case s.Kind == ArchedTop: // the ellipse, or the strip, that is higher
+			a, c := s.Line.At.X, s.Line.At.Y
+			x, y := math.Sqrt(drop/s.Along), math.Sqrt(drop/s.Across)
+			switch {
+			case math.IsInf(x, 1):
+				ring = geom.Box{Min: geom.Pt(box.Min.X, c-y), Max: geom.Pt(box.Max.X, c+y)}.Polygon()
+			case math.IsInf(y, 1):
+				ring = geom.Box{Min: geom.Pt(a-x, box.Min.Y), Max: geom.Pt(a+x, box.Max.Y)}.Polygon()
+			default:
+				ring = circle(geom.Point{}, math.Max(x, y))
+				for i, q := range ring {
+					ring[i] = geom.Pt(a+q.X*x/math.Max(x, y), c+q.Y*y/math.Max(x, y))
+				}
 			}
-			length, moment := spans.measure()
-			sum = sum.plus(volume{length, length * p.X, length * p.Y, moment}, area)
+			if !ring.Bounds().Meets(box) {
+				ring = nil
+			}
+		default: // the side of a line that is lower
+			d := drop / s.Slope
+			if s.Curve > 0 {
+				d = math.Sqrt(drop / s.Curve)
+			}
+			line := geom.HalfPlane{At: s.Line.At.Add(s.Line.Along.Left().Mul(d)), Along: s.Line.Along}
+			ring = box.Polygon().Clipped(line)
+		}
+		if ring != nil {
+			rings = append(rings, ring)
+		}
+	}
+	return rings
+}
+
+// carved is what the surface takes over a unit of area, where it falls.
+func (s *Shaping) carved(p geom.Point, thickness float64) volume {
+	d := s.fall(p)
+	moment := -d * d / 2
+	if s.Face == Back {
+		moment = d * (d/2 - thickness)
+	}
+	return volume{d, d * p.X, d * p.Y, moment}
+}
+
+// part is the part of a box, a hair grown, where the surface falls, or nil.
+func (s *Shaping) part(box geom.Box) geom.Polygon {
+	switch {
+	case !s.box.Meets(box):
+		return nil
+	case s.Kind == ArchedTop:
+		return box.Polygon()
+	}
+	return box.Grow(1).Polygon().Clipped(s.Line)
+}
+
+// contours integrates what the shaped surfaces take off the layer, inside the
+// clipper's region.
+//
+// Of the whole height, each surface's part is the integral of a polynomial over
+// a ring. What two of them take is counted once: over the rivals' rings, that
+// much is taken back.
+func (b *Body) contours(rivals []rival, k *clipper) volume {
+	var sum volume
+	if len(b.Shaped) == 0 {
+		return sum
+	}
+	if k.spans.in != (layer{-b.Thickness, 0}) {
+		rings := k.rings[:0]
+		for i := range b.Shaped {
+			s := &b.Shaped[i]
+			if ring := k.part(s.Ring, s.box); ring != nil {
+				rings = append(rings, ring)
+			}
+		}
+		n := len(rings)
+		for i := range b.Shaped {
+			rings = b.Shaped[i].levels(rings, k.spans.in, k.box, b.Thickness)
+		}
+		spans := &k.spans
+		k.sweep(rings, func(c cell) {
+			if c.In[0] >= n {
+				return
+			}
+			c.points(func(p geom.Point, area float64) {
+				spans.reset()
+				for i := range b.Shaped {
+					spans.add(b.Shaped[i].span(p, b.Thickness))
+				}
+				sum = sum.plus(spans.column(p), area)
+			})
+		})
+		return sum
+	}
+	for i := range b.Shaped {
+		s := &b.Shaped[i]
+		over(k.part(s.Ring, s.box), func(p geom.Point, area float64) { sum = sum.plus(s.carved(p, b.Thickness), area) })
+	}
+	rings := k.rings[:0]
+	for _, g := range rivals {
+		if ring := k.part(g.ring, g.box); ring != nil {
+			rings = append(rings, ring)
+		}
+	}
+	spans := &k.spans
+	k.sweep(rings, func(c cell) {
+		c.points(func(p geom.Point, area float64) {
+			var each volume
+			spans.reset()
+			for i := range b.Shaped {
+				lo, hi := b.Shaped[i].span(p, b.Thickness)
+				each = each.plus(volume{1, p.X, p.Y, (lo + hi) / 2}, hi-lo)
+				spans.add(lo, hi)
+			}
+			sum = sum.plus(each, -area).plus(spans.column(p), area)
 		})
 	})
 	return sum
 }
 
-func (s Shaping) span(p geom.Point, thickness float64) (lo, hi float64) {
+// over visits places of a ring with the area, which may be negative, that each
+// stands for, so that sums over them integrate polynomials of degree 4 exactly,
+// also where they are only defined by going on beyond the ring. It fans the
+// ring into triangles and takes six places of each (Dunavant, High degree
+// efficient symmetrical Gaussian quadrature rules for the triangle, 1985, the
+// rule of degree 4).
+func over(ring geom.Polygon, visit func(p geom.Point, area float64)) {
+	const a, wa = 0.445948490915965, 0.223381589678011
+	const b, wb = 0.091576213509771, 0.109951743655322
+	for i := 2; i < len(ring); i++ {
+		o, e, f := ring[0], ring[i-1].Sub(ring[0]), ring[i].Sub(ring[0])
+		area := e.Cross(f) / 2
+		if area == 0 {
+			continue
+		}
+		at := func(s, t float64) geom.Point {
+			return geom.Point{X: o.X + s*e.X + t*f.X, Y: o.Y + s*e.Y + t*f.Y}
+		}
+		visit(at(a, a), wa*area)
+		visit(at(a, 1-2*a), wa*area)
+		visit(at(1-2*a, a), wa*area)
+		visit(at(b, b), wb*area)
+		visit(at(b, 1-2*b), wb*area)
+		visit(at(1-2*b, b), wb*area)
+	}
+}
+
+func (s *Shaping) span(p geom.Point, thickness float64) (lo, hi float64) {
 	d := math.Min(s.Drop(p), thickness)
 	if s.Face == Back {
 		return -thickness, -thickness + d
@@ -308,17 +530,15 @@ func (s Shaping) span(p geom.Point, thickness float64) (lo, hi float64) {
 	return -d, 0
 }
 
-// cavities integrates what removals take beyond the contours, inside the
-// clipper's region and the outline.
+// cavities integrates what removals take of the layer beyond the contours,
+// inside the clipper's region and the outline.
 func (b *Body) cavities(cuts []removal, k *clipper) volume {
 	var sum volume
-	var members []removal
-	var rings []geom.Polygon
 	for g := range cuts {
 		if !firstOfGroup(cuts, g) {
 			continue
 		}
-		members, rings = members[:0], rings[:0]
+		members, rings := k.members[:0], k.rings[:0]
 		box, crosses := geom.EmptyBox(), false
 		for i := g; i < len(cuts); i++ {
 			c := cuts[i]
@@ -331,10 +551,10 @@ func (b *Body) cavities(cuts []removal, k *clipper) volume {
 				crosses = crosses || c.crosses
 			}
 		}
-		if len(members) == 0 {
-			continue
+		if len(members) > 0 {
+			sum = sum.plus(b.group(members, rings, box, crosses, k), 1)
 		}
-		sum = sum.plus(b.group(members, rings, box, crosses), 1)
+		k.members, k.rings = members, rings
 	}
 	return sum
 }
@@ -348,41 +568,81 @@ func firstOfGroup(cuts []removal, g int) bool {
 	return true
 }
 
-// group integrates the union of some overlapping removals.
-func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, crosses bool) volume {
+// group integrates the union of some overlapping removals, within the layer of
+// the clipper's spans.
+func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, crosses bool, k *clipper) volume {
 	n := len(members)
 	mask := -1
 	if crosses {
 		mask = len(rings)
 		rings = append(rings, b.outlineBetween(box.Min.X, box.Max.X))
 	}
-	// The lines where contours begin are edges too, so that no cell has a kink.
 	flat := true
-	var shapes []Shaping
-	for _, s := range b.Shaped {
-		if !s.box.Meets(box) {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, m := range members {
+		flat = flat && m.slope == 0
+		lo, hi = math.Min(lo, m.lo), math.Max(hi, m.hi)
+	}
+	// The lines where contours begin are edges too, so that no cell has a kink.
+	// A contour that stays clear of all that is taken here does not matter.
+	shapes := k.shapes[:0]
+	for i := range b.Shaped {
+		s := &b.Shaped[i]
+		part := s.part(box)
+		if part == nil {
+			continue
+		}
+		most := s.lowest(part)
+		if flat && (s.Face == Front && hi <= -most || s.Face == Back && lo >= most-b.Thickness) {
 			continue
 		}
 		if s.Kind != ArchedTop {
-			half := box.Grow(1).Polygon().Clipped(s.Line)
-			if half == nil {
-				continue
-			}
-			rings = append(rings, half)
+			rings = append(rings, part)
 		}
+		rings = s.levels(rings, k.spans.in, box, b.Thickness)
 		shapes = append(shapes, s)
-		flat = false
 	}
 	for _, m := range members {
-		flat = flat && m.slope == 0
+		for _, h := range []float64{k.spans.in.lo, k.spans.in.hi} { // where a sloped floor passes the layer's faces
+			if u := m.from + (h-m.lo)/m.slope; m.slope != 0 && u > box.Min.X && u < box.Max.X {
+				rings = append(rings, geom.Box{Min: box.Min, Max: geom.Pt(u, box.Max.Y)}.Polygon())
+			}
+		}
 	}
+	k.shapes = shapes
+	// Under one surface, and deeper than it wherever open to it, they take what
+	// they would of a flat face, less what the surface has taken.
+	var under *Shaping
+	if flat && len(shapes) == 1 && k.spans.in == (layer{-b.Thickness, 0}) {
+		under = shapes[0]
+		most := under.lowest(box.Polygon())
+		for _, m := range members {
+			if !m.below(under.Face, most, b.Thickness) {
+				under = nil
+				break
+			}
+		}
+	}
+	flat = flat && (len(shapes) == 0 || under != nil)
 	var sum volume
-	var spans spanSet
-	sweep(rings, func(c cell) {
-		wood, any := mask < 0, false
+	spans := &k.spans
+	if flat && len(rings) == 1 {
+		a := members[0]
+		if lo, hi := math.Max(a.lo, spans.in.lo), math.Min(a.hi, spans.in.hi); lo < hi {
+			m, high := rings[0].Moments(), hi-lo
+			sum = volume{m.Area * high, m.X * high, m.Y * high, m.Area * high * (lo + hi) / 2}
+		}
+		if under != nil && a.opens(under.Face, b.Thickness) {
+			over(rings[0], func(p geom.Point, area float64) { sum = sum.plus(under.carved(p, b.Thickness), -area) })
+		}
+		return sum
+	}
+	k.sweep(rings, func(c cell) {
+		wood, any, open := mask < 0, false, false
 		for _, i := range c.In {
 			wood = wood || i == mask
 			any = any || i < n
+			open = open || i < n && under != nil && members[i].opens(under.Face, b.Thickness)
 		}
 		if !wood || !any {
 			return
@@ -397,6 +657,13 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, cros
 			length, moment := spans.measure()
 			a, mu, mv := c.moments()
 			sum = sum.plus(volume{length * a, length * mu, length * mv, moment * a}, 1)
+			if open {
+				c.points(func(p geom.Point, area float64) {
+					if under.Drop(p) > 0 {
+						sum = sum.plus(under.carved(p, b.Thickness), -area)
+					}
+				})
+			}
 			return
 		}
 		c.points(func(p geom.Point, area float64) {
@@ -404,14 +671,13 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, cros
 			for _, s := range shapes {
 				spans.add(s.span(p, b.Thickness))
 			}
-			l0, m0 := spans.measure()
+			already := spans.column(p)
 			for _, i := range c.In {
 				if i < n {
 					spans.add(members[i].span(p))
 				}
 			}
-			l1, m1 := spans.measure()
-			sum = sum.plus(volume{l1 - l0, (l1 - l0) * p.X, (l1 - l0) * p.Y, m1 - m0}, area)
+			sum = sum.plus(spans.column(p), area).plus(already, -area)
 		})
 	})
 	return sum
@@ -424,13 +690,22 @@ func (b *Body) outlineBetween(u0, u1 float64) geom.Polygon {
 		Clipped(geom.HalfPlane{At: geom.Pt(u1+1, 0), Along: geom.V(0, 1)})
 }
 
-// spanSet is a union of heights.
-type spanSet struct{ lo, hi []float64 }
+// spanSet is a union of heights within a layer.
+type spanSet struct {
+	in     layer
+	lo, hi []float64
+}
 
 func (s *spanSet) reset() { s.lo, s.hi = s.lo[:0], s.hi[:0] }
 
-// add joins [lo, hi] to the set, which stays sorted and disjoint.
+// add joins [lo, hi] to the set, which stays disjoint.
 func (s *spanSet) add(lo, hi float64) {
+	if lo < s.in.lo {
+		lo = s.in.lo
+	}
+	if hi > s.in.hi {
+		hi = s.in.hi
+	}
 	if !(lo < hi) {
 		return
 	}
@@ -441,10 +716,16 @@ func (s *spanSet) add(lo, hi float64) {
 			s.lo[k], s.hi[k] = s.lo[i], s.hi[i]
 			k++
 		default:
-			lo, hi = math.Min(lo, s.lo[i]), math.Max(hi, s.hi[i])
+			lo, hi = min(lo, s.lo[i]), max(hi, s.hi[i])
 		}
 	}
 	s.lo, s.hi = append(s.lo[:k], lo), append(s.hi[:k], hi)
+}
+
+// column is what the set takes over a unit of area at p.
+func (s *spanSet) column(p geom.Point) volume {
+	length, moment := s.measure()
+	return volume{length, length * p.X, length * p.Y, moment}
 }
 
 // measure is the total length, and the integral of w.
@@ -575,17 +856,41 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 		}
 	}
 	n := len(b.Ring)
-	tan := make([]float64, n) // of half the turn at each corner
-	for i, p := range b.Ring {
-		in, on := p.Sub(b.Ring[(i+n-1)%n]), b.Ring[(i+1)%n].Sub(p)
-		turn := math.Atan2(in.Cross(on), in.Dot(on))
-		tan[i] = math.Tan(math.Max(-1.5, math.Min(1.5, turn/2)))
+	tan := b.mitres()
+	across := 0.0 // the most that the other face is lowered
+	for i := range b.Shaped {
+		if s := &b.Shaped[i]; s.Face != face {
+			across = math.Max(across, s.lowest(s.Ring))
+		}
 	}
-	var spans spanSet
+	spans := spanSet{in: layer{-b.Thickness, 0}}
+	// left is what the treatment takes at p, down to a depth, of what is there.
+	left := func(p geom.Point, depth float64) (length, moment float64) {
+		low := b.fallen(face, p)
+		if low >= depth {
+			return 0, 0
+		}
+		lo, hi := -depth, -low
+		if face == Back {
+			lo, hi = low-b.Thickness, depth-b.Thickness
+		}
+		alone := depth+across <= b.Thickness
+		for _, c := range beside {
+			alone = alone && !c.box.Has(p)
+		}
+		if alone {
+			return hi - lo, (hi*hi - lo*lo) / 2
+		}
+		b.taken(&spans, beside, p)
+		l0, m0 := spans.measure()
+		spans.add(lo, hi)
+		l1, m1 := spans.measure()
+		return l1 - l0, m1 - m0
+	}
 	for i, p := range b.Ring {
 		q := b.Ring[(i+1)%n]
 		l := p.Distance(q)
-		e := q.Sub(p).Unit()
+		e := q.Sub(p).Mul(1 / l)
 		pieces := max(1, int(math.Ceil(l/4)))
 		for k, d := range inset {
 			from, to := d*tan[i], l-d*tan[(i+1)%n]
@@ -593,21 +898,37 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 				continue
 			}
 			step := (to - from) / float64(pieces)
+			area := step * share[k]
 			for j := range pieces {
 				at := p.Add(e.Mul(from + (float64(j)+0.5)*step)).Add(e.Left().Mul(d))
-				b.taken(&spans, beside, at)
-				l0, m0 := spans.measure()
-				if face == Front {
-					spans.add(-depth[k], 0)
-				} else {
-					spans.add(-b.Thickness, -b.Thickness+depth[k])
-				}
-				l1, m1 := spans.measure()
-				if l1 > l0 {
-					area := step * share[k]
-					visit(at, volume{area * (l1 - l0), area * (l1 - l0) * at.X, area * (l1 - l0) * at.Y, area * (m1 - m0)})
+				if length, moment := left(at, depth[k]); length > 0 {
+					visit(at, volume{area * length, area * length * at.X, area * length * at.Y, area * moment})
 				}
 			}
 		}
 	}
+}
+
+// mitres are the tangents of half the turn at each corner of the ring: how much
+// an edge becomes shorter there when it moves in by 1.
+func (b *Body) mitres() []float64 {
+	n := len(b.Ring)
+	tan := make([]float64, n)
+	for i, p := range b.Ring {
+		in, on := p.Sub(b.Ring[(i+n-1)%n]), b.Ring[(i+1)%n].Sub(p)
+		turn := math.Atan2(in.Cross(on), in.Dot(on))
+		tan[i] = math.Tan(math.Max(-1.5, math.Min(1.5, turn/2)))
+	}
+	return tan
+}
+
+// fallen is how much contours lower a face at p.
+func (b *Body) fallen(face Face, p geom.Point) float64 {
+	most := 0.0
+	for i := range b.Shaped {
+		if s := &b.Shaped[i]; s.Face == face {
+			most = math.Max(most, s.Drop(p))
+		}
+	}
+	return most
 }

@@ -123,8 +123,8 @@ func TestEachWoodWeighsItsOwn(t *testing.T) {
 	far := 1000.0
 	split := 30.0
 	w, err := b.Weigh([]DensityRegion{
-		{"light", g.Convex(g.Box{Min: g.Pt(-far, -far), Max: g.Pt(far, split)}.Polygon()), 400, 12},
-		{"heavy", g.Convex(g.Box{Min: g.Pt(-far, split), Max: g.Pt(far, far)}.Polygon()), 900, 12},
+		{"light", g.Convex(g.Box{Min: g.Pt(-far, -far), Max: g.Pt(far, split)}.Polygon()), 400, 12, g.Vec{}},
+		{"heavy", g.Convex(g.Box{Min: g.Pt(-far, split), Max: g.Pt(far, far)}.Polygon()), 900, 12, g.Vec{}},
 	})
 	require.NoError(t, err)
 	light, heavy := 400*180*40*400e-6, 400*120*40*900e-6
@@ -138,10 +138,10 @@ func TestEachWoodWeighsItsOwn(t *testing.T) {
 
 func TestWoodThatDoesNotReachIsTold(t *testing.T) {
 	b := bare(t, Spec{Outline: plank(400, 300), Thickness: 40})
-	w, err := b.Weigh([]DensityRegion{{"half", g.Convex(g.Box{Min: g.Pt(-1000, 0), Max: g.Pt(1000, 500)}.Polygon()), 500, 12}})
+	w, err := b.Weigh([]DensityRegion{{"half", g.Convex(g.Box{Min: g.Pt(-1000, 0), Max: g.Pt(1000, 500)}.Polygon()), 500, 12, g.Vec{}}})
 	require.NoError(t, err)
 	assert.InDelta(t, 400*150, w.Uncovered, 1e-6)
-	_, err = b.Weigh([]DensityRegion{{"no wood", g.Convex(b.Ring), 0, 12}})
+	_, err = b.Weigh([]DensityRegion{{"no wood", g.Convex(b.Ring), 0, 12, g.Vec{}}})
 	assert.ErrorContains(t, err, "no wood")
 }
 
@@ -277,7 +277,7 @@ func TestUnionsAgreeWithAnIndependentLibrary(t *testing.T) {
 			require.NoError(t, err)
 		}
 		area, mu, mv := 0.0, 0.0, 0.0
-		sweep(rings, func(c cell) {
+		new(sweeper).sweep(rings, func(c cell) {
 			a, u, v := c.moments()
 			area, mu, mv = area+a, mu+u, mv+v
 		})
@@ -361,4 +361,88 @@ func TestFacesBoundTheWood(t *testing.T) {
 			assert.Equal(t, w < front && w > back, solid(b, at3(p, w)), "at w = %g between %g and %g", w, back, front)
 		}
 	})
+}
+
+// A plank of two woods whose joint leans by a tenth: the light wood's section
+// is a trapezoid with a known middle.
+func TestLeaningJoint(t *testing.T) {
+	const far, split, lean, thick = 1000.0, 30.0, 0.1, 40.0
+	b := bare(t, Spec{Outline: plank(400, 300), Thickness: thick})
+	w, err := b.Weigh([]DensityRegion{
+		{"light", g.Convex(g.Box{Min: g.Pt(-far, -far), Max: g.Pt(far, split)}.Polygon()), 400, 12, g.V(0, lean)},
+		{"heavy", g.Convex(g.Box{Min: g.Pt(-far, split), Max: g.Pt(far, far)}.Polygon()), 900, 12, g.V(0, lean)},
+	})
+	require.NoError(t, err)
+	// At height w the light wood reaches from v = −150 to v = 30 + w/10.
+	front, back := 150+split, 150+split-lean*thick
+	area := thick * (front + back) / 2
+	assert.InDelta(t, 400*area*400e-6, w.ByRegion[0].Grams, 1e-9)
+	assert.InDelta(t, 400*(300*thick-area)*900e-6, w.ByRegion[1].Grams, 1e-9)
+	// Trapezoid: its centroid below the longer side.
+	down := thick / 3 * (front + 2*back) / (front + back)
+	assert.InDelta(t, -down, w.ByRegion[0].Centre().Z, 1e-3)
+	across := (front*front + front*back + back*back) / (3 * (front + back))
+	assert.InDelta(t, across-150, w.ByRegion[0].Centre().Y, 1e-3)
+	assert.Zero(t, w.Uncovered)
+}
+
+// A carved body with cavities on both faces, steeply tilted in a slab of light
+// and heavy strips, against looking at what stands at each place.
+func TestLeaningWoodAgreesWithLookingAtEveryPlace(t *testing.T) {
+	b, err := Build(Spec{
+		Outline: plank(400, 300),
+		Pickups: []Pickup{{Kind: Humbucking, FromSaddle: 60, Depth: 25}},
+		Bridge:  Bridge{Kind: NoBridge},
+		Cavities: []Cavity{
+			{At: g.Pt(30, 80), Length: 130, Width: 80, Depth: 36},
+			{Face: Front, At: g.Pt(30, -90), Length: 90, Width: 80, Depth: 30},
+		},
+		Edges: Edges{FrontRadius: 8},
+		Contours: []Contour{
+			{Kind: BellyCut, At: g.Pt(0, -40), Along: g.V(-1, -0.2), Depth: 14, Reach: 60},
+			{Kind: ArchedTop, At: g.Pt(-40, 0), RadiusAlong: 3000, RadiusAcross: 900},
+		},
+	})
+	require.NoError(t, err)
+	box := b.Ring.Bounds()
+	for _, lean := range []g.Vec{g.V(0.02, 0.16), g.V(-0.1, -0.12)} {
+		var regions []DensityRegion
+		turn := g.Turn(0.35) // askew, so that the grid below favours no side of a joint
+		for i := range 16 {
+			v := -360 + 45*float64(i)
+			ring := g.Box{Min: g.Pt(-500, v), Max: g.Pt(500, v+45)}.Polygon()
+			regions = append(regions, DensityRegion{"", g.Convex(ring.Moved(turn)), 300 + 900*float64(i%2), 12, lean})
+		}
+		w, err := b.Weigh(regions)
+		require.NoError(t, err)
+		// The grid's own error is that of a body of one wood, whose weight is
+		// known: only what the two woods make of it is compared.
+		even, err := b.Weigh(b.Uniform(750))
+		require.NoError(t, err)
+		var grams float64
+		var moment g.Vec3
+		const step = 2.5
+		deep := b.Thickness / 45
+		start := 0.0 // of the column's places, so that no level surface is favoured either
+		for u := box.Min.X + step/2; u < box.Max.X; u += step {
+			for v := box.Min.Y + step/2; v < box.Max.Y; v += step {
+				start = math.Mod(start+math.Phi, 1)
+				for z := -deep * start; z > -b.Thickness; z -= deep {
+					p := g.Point3{X: u, Y: v, Z: z}
+					if !solid(b, p) {
+						continue
+					}
+					k := int(math.Floor((turn.Inverse().Apply(p.Plan().Add(lean.Mul(-z))).Y + 360) / 45))
+					m := step * step * deep * (300 + 900*float64(k%2) - 750) * 1e-6
+					grams += m
+					moment = moment.Add(g.Vec3{X: p.X, Y: p.Y, Z: p.Z}.Mul(m))
+				}
+			}
+		}
+		assert.InDelta(t, grams, w.Grams-even.Grams, 1)
+		got := w.Moments.Sub(even.Moments)
+		assert.InDelta(t, moment.X, got.X, 250, "g·mm of some 190 000")
+		assert.InDelta(t, moment.Y, got.Y, 250)
+		assert.InDelta(t, moment.Z, got.Z, 30)
+	}
 }

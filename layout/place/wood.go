@@ -7,9 +7,15 @@ import (
 
 // Wood is the slab's wood as the placed body meets it: every patch of one
 // wood, in the body frame, with its density in kg/m³. Joints are upright in the
-// slab; of a tilted body the patches are those half way down its thickness.
+// slab, so in a tilted body they lean: each patch shifts by the same vector for
+// every mm of w.
 func (c *Case) Wood(p Placement) []body.DensityRegion {
-	m := p.Frame().flat(-c.Body.Thickness / 2)
+	f := p.Frame()
+	m := f.flat(0)
+	var lean geom.Vec
+	if !p.Level() {
+		lean = m.into(m.o).Sub(m.into(f.Apply(0, 0, 1).Plan()))
+	}
 	var out []body.DensityRegion
 	for _, cell := range c.Slab.Cells() {
 		ring := make(geom.Polygon, len(cell.Region))
@@ -20,6 +26,7 @@ func (c *Case) Wood(p Placement) []body.DensityRegion {
 			Name:    c.Slab.StripName(cell.Strip) + ", " + cell.Wood.Wood,
 			Ring:    geom.Convex(ring.CCW()),
 			KgPerM3: c.Slab.Density(cell.Wood), MoisturePct: c.Slab.Moisture(cell.Wood),
+			Lean: lean,
 		})
 	}
 	return out
