@@ -36,6 +36,8 @@ type Body struct {
 	Masses    []Mass // all hardware and the neck, in place
 	Finish    Finish
 	wired     []wiring
+	uncovered []string // channels over which nothing is glued
+	seated    bool     // the bridge's plate lies on the front
 	parts     []part
 	side      side
 	perimeter float64     // of Outline

@@ -550,6 +550,7 @@ func (w *builder) bridge() {
 		b.Hidden = append(b.Hidden, Hidden{"tailpiece", roundedRectangle(geom.Pt(u, 0), 22, spacing+17, 8, 0)})
 		w.mass("tailpiece", or(s.TailMass, d.TailMass), at3(geom.Pt(u, 0), 8))
 	}
+	b.seated = s.Kind == FlatMount
 	if s.Kind == FlatMount {
 		n := s.Screws
 		if n == 0 {
@@ -754,6 +755,9 @@ func (w *builder) note() {
 			f.Note = fmt.Sprintf("%s deep at the joint, %s at the end, from the %s", b.length(near), b.length(far), f.Face)
 		default:
 			f.Note = fmt.Sprintf("%s deep from the %s", b.length(f.Depth(b.Thickness)), f.Face)
+		}
+		if least, most := b.CarvedDepth(*f); !f.Through && most > 0 {
+			f.Note += fmt.Sprintf(" before it is carved, %s to %s after", b.length(least), b.length(most))
 		}
 	}
 	for i := range b.Holes {

@@ -3,6 +3,7 @@ package body
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 )
@@ -90,6 +91,8 @@ func (b *Body) Check() []Check {
 	}
 	c.partsFit()
 	c.flats()
+	c.carved()
+	c.covers()
 	c.thinnest()
 	return c.out
 }
@@ -106,21 +109,31 @@ func (c *checker) router() {
 	}
 }
 
-// lowered is the most that contours lower a face over a ring; their drop is
-// convex, so corners tell.
-func (b *Body) lowered(face Face, ring geom.Polygon) (float64, geom.Point) {
-	most, at := 0.0, ring[0]
-	for _, s := range b.Shaped {
+// under is the wood between a flat ring at a depth under a face's plane and the
+// face as it is carved, measured square to the carved surface, and where it is
+// thinnest. Drops are convex, so corners tell; that the surface also bends over
+// the few mm to its foot is let go, as it changes less than 0.01 mm.
+func (b *Body) under(face Face, ring geom.Polygon, depth float64) (float64, geom.Point) {
+	least, at := depth, ring[0]
+	for i := range b.Shaped {
+		s := &b.Shaped[i]
 		if s.Face != face {
 			continue
 		}
 		for _, p := range ring {
-			if d := s.Drop(p); d > most {
-				most, at = d, p
+			d := s.Drop(p)
+			if d == 0 {
+				continue
+			}
+			if left := (depth - d) / math.Sqrt(1+s.steepness(p)); left < least {
+				least, at = left, p
 			}
 		}
 	}
-	return most, at
+	if least == depth && len(ring) > 2 {
+		at = ring.Moments().Centroid()
+	}
+	return least, at
 }
 
 // floor is the wood between a cavity's bottom and the other face.
@@ -130,24 +143,16 @@ func (c *checker) floor(f *Feature) {
 	}
 	b := c.b
 	if f.Face == Back {
-		drop, at := b.lowered(Front, f.Ring)
-		if drop == 0 {
-			at = f.Ring.Moments().Centroid()
-		}
+		left, at := b.under(Front, f.Ring, -f.WTop)
 		need := b.Limits.Floor
 		if f.Kind == KindControl {
 			need = b.Limits.Top
 		}
-		left := -f.WTop - drop
 		c.add(f.Name+" top", left, need, at3(at, f.WTop), "%s over the %s", c.wood(left), f.Name)
 		return
 	}
-	drop, at := b.lowered(Back, f.Ring)
-	if drop == 0 {
-		at = f.Ring.Moments().Centroid()
-	}
+	left, at := b.under(Back, f.Ring, f.WBottom+b.Thickness)
 	need := b.Limits.Floor
-	left := f.WBottom + b.Thickness - drop
 	if f.Kind == KindPocket {
 		for _, h := range b.Holes {
 			if h.Kind == KindNeckHole {
@@ -302,14 +307,12 @@ func (c *checker) holeEnd(h *Hole) {
 	if h.square() {
 		ring := circle(h.A.Plan(), h.Diameter/2)
 		if h.B.Z < h.A.Z {
-			drop, _ := b.lowered(Back, ring)
-			left := h.B.Z + b.Thickness - drop
+			left, _ := b.under(Back, ring, h.B.Z+b.Thickness)
 			if !c.endsInCavity(h) {
 				c.add(h.Name+" end", left, need, h.B, "%s under the %s", c.wood(left), h.Name)
 			}
 		} else {
-			drop, _ := b.lowered(Front, ring)
-			left := -h.B.Z - drop
+			left, _ := b.under(Front, ring, -h.B.Z)
 			if !c.endsInCavity(h) {
 				c.add(h.Name+" end", left, need, h.B, "%s over the end of the %s", c.wood(left), h.Name)
 			}
@@ -323,10 +326,10 @@ func (c *checker) holeEnd(h *Hole) {
 		face Face
 		room func(p geom.Point3) float64
 	}{
-		{Front, func(p geom.Point3) float64 { d, _ := b.lowered(Front, geom.Polygon{p.Plan()}); return -p.Z - d - r }},
+		{Front, func(p geom.Point3) float64 { left, _ := b.under(Front, geom.Polygon{p.Plan()}, -p.Z); return left - r }},
 		{Back, func(p geom.Point3) float64 {
-			d, _ := b.lowered(Back, geom.Polygon{p.Plan()})
-			return p.Z + b.Thickness - d - r
+			left, _ := b.under(Back, geom.Polygon{p.Plan()}, p.Z+b.Thickness)
+			return left - r
 		}},
 	} {
 		least, at := math.Inf(1), geom.Point3{}
@@ -381,8 +384,12 @@ func (c *checker) holeEdge(h *Hole) {
 	}
 }
 
-// opens tells whether hole h is meant to meet the feature.
+// opens tells whether hole h is meant to meet the feature. A hole into a cavity
+// may meet all parts of it, but no slot beside the hole.
 func (c *checker) opens(h *Hole, f *Feature) bool {
+	if f.Kind == KindSlot {
+		return slices.Contains(h.Opens, f.Name)
+	}
 	for _, name := range h.Opens {
 		if name == f.Name || name == f.root() {
 			return true
@@ -624,8 +631,8 @@ func (c *checker) partsFit() {
 		wall := newSide(f.Ring)
 		m := wall.room(p.room, math.Inf(1))
 		c.add(p.name+" in "+f.Name, m.Value, 0.5, at3(m.At, (f.WTop+f.WBottom)/2), "%s between the %s and the wall of the %s", c.mm(m.Value), p.name, f.Name)
-		if wood := -f.WTop; p.passes > 0 && f.Face == Back {
-			at := at3(p.room.Moments().Centroid(), f.WTop)
+		at := at3(p.room.Moments().Centroid(), f.WTop)
+		if wood := -f.WTop - b.fallen(Front, at.Plan()); p.passes > 0 && f.Face == Back {
 			c.add(p.name+" bush", p.passes-wood, 0, at, "the bush of the %s passes %s and has %s of wood before it", p.name, c.mm(p.passes), c.mm(wood))
 		}
 		for _, q := range b.parts[:i] {
@@ -661,6 +668,89 @@ func (c *checker) flats() {
 	}
 }
 
+// What carving must leave of a cavity's depth and of a blind hole's, as a share,
+// and how far from flat a plate's seat may be: ours.
+const (
+	leastDepth     = 1.0
+	leastOfTheHole = 0.5
+	leastFlat      = 0.5
+)
+
+// carved checks that the carving leaves cavities deep enough to be there, and
+// screws and posts enough wood to hold in; and that a bridge's plate finds the
+// front as flat as its screws can draw it.
+func (c *checker) carved() {
+	b := c.b
+	if len(b.Shaped) == 0 {
+		return
+	}
+	for _, f := range b.Features {
+		if least, most := b.CarvedDepth(f); most > 0 && !f.Through {
+			c.add(f.Name+" after carving", least, leastDepth, at3(f.Ring.Moments().Centroid(), b.plane(f.Face)), "carving the %s leaves the %s %s to %s deep", f.Face, f.Name, c.mm(least), c.mm(most))
+		}
+	}
+	for i := range b.Holes {
+		h := &b.Holes[i]
+		if drop := b.fallen(h.Face, h.A.Plan()); drop > 0 && !h.Through && h.square() && h.Face != Side && math.Abs(h.A.Z-b.plane(h.Face)) < 1e-6 {
+			left := h.Length() - drop
+			c.add(h.Name+" after carving", left, leastOfTheHole*h.Length(), h.A, "carving the %s leaves %s of the %s", h.Face, c.mm(left), h.Name)
+		}
+	}
+	for _, h := range b.Hidden {
+		if h.Name != "bridge" || !b.seated {
+			continue
+		}
+		most, at := 0.0, geom.Point{}
+		for _, p := range h.Ring {
+			if d := b.fallen(Front, p); d > most {
+				most, at = d, p
+			}
+		}
+		gap := most - b.fallen(Front, h.Ring.Moments().Centroid())
+		for i := range b.Shaped {
+			if s := &b.Shaped[i]; s.Kind == ArchedTop && gap > 0 {
+				c.add("bridge on the "+s.Name, leastFlat-gap, 0, at3(at, -most), "the front falls by %s under the bridge's plate; screws draw down %s, else level its seat", c.mm(gap), c.mm(leastFlat))
+				break
+			}
+		}
+	}
+}
+
+// covers checks that nobody looks into a wire channel: that guards, plates,
+// pickups or other cavities, which have covers of their own, lie over all of it.
+func (c *checker) covers() {
+	b := c.b
+	for _, name := range b.uncovered {
+		f, _ := b.Feature(name)
+		rings := []geom.Polygon{f.Ring}
+		if f.Face == Front {
+			for _, h := range b.Hidden {
+				rings = append(rings, h.Ring)
+			}
+		}
+		for _, g := range b.Features {
+			if g.Face == f.Face && g.Name != name {
+				rings = append(rings, g.Ring)
+			}
+		}
+		open, u, v := 0.0, 0.0, 0.0
+		new(sweeper).sweep(rings, func(k cell) {
+			if len(k.In) == 1 && k.In[0] == 0 {
+				a, mu, mv := k.moments()
+				open, u, v = open+a, u+mu, v+mv
+			}
+		})
+		at, long, message := f.Ring.Moments().Centroid(), 0.0, "covers lie over all of the %s"
+		if open > 1 { // mm²: a hair beside a cover's round corner
+			wall := newSide(f.Ring)
+			width := 2 * wall.depth(at)
+			at, long = geom.Pt(u/open, v/open), open/width
+			message = "the %s lies open to the " + string(f.Face) + " over " + c.mm(long) + ": lay a guard over it, or say that it is covered when a plug or a veneer will be"
+		}
+		c.add(name+" under a cover", -long, 0, at3(at, b.plane(f.Face)), message, name)
+	}
+}
+
 // thinnest is the wood between contours of the front and of the back. Their
 // drops are convex, and so is the sum: the outline's corners tell.
 func (c *checker) thinnest() {
@@ -674,8 +764,7 @@ func (c *checker) thinnest() {
 	}
 	left, at := math.Inf(1), geom.Point3{}
 	for _, p := range b.Ring {
-		front, _ := b.lowered(Front, geom.Polygon{p})
-		back, _ := b.lowered(Back, geom.Polygon{p})
+		front, back := b.fallen(Front, p), b.fallen(Back, p)
 		if t := b.Thickness - front - back; t < left {
 			left, at = t, at3(p, -front-t/2)
 		}

@@ -35,6 +35,8 @@ func TestABodyAsItShouldBePassesAllChecks(t *testing.T) {
 // One conflict planted for each kind of cavity and hole. The margins are worked
 // out by hand beside each.
 func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
+	planted := map[string]bool{} // the checks that failed
+	kinds := map[string]body.Kind{}
 	for _, c := range []struct {
 		what   string
 		plant  func(*body.Spec)
@@ -144,15 +146,72 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 		}, "between the contours", math.NaN()},
 		{"an edge rounded into the ledge", func(s *body.Spec) { s.Edges.BackRadius = 10 },
 			"control cavity ledge to edge rounding", math.NaN()},
+		{"a pot in the switch's slot", func(s *body.Spec) {
+			s.Pots = s.Pots[:1]
+			s.Switches = []body.Switch{{Kind: body.Blade, At: geom.Pt(55, 72)}}
+			// the slot begins 14 before 55, the hole ends 5 after 37
+		}, "pot 1 to switch slot", -1},
+		{"a switch beside a pot", func(s *body.Spec) { s.Switches = []body.Switch{{At: geom.Pt(50, 72)}} },
+			"pot 1 to switch", math.NaN()},
+		{"a neck screw in a wire's way", func(s *body.Spec) {
+			s.WireHoles[0].A, s.WireHoles[0].B = geom.Point3{X: -252, Y: 16, Z: -12}, geom.Point3{X: -60, Y: 16, Z: -18}
+		}, "neck screw 1 to pickup wires", math.NaN()},
+		{"a battery behind the neck plate", func(s *body.Spec) {
+			s.Neck.BackPlateInset = 2
+			s.Batteries = []body.Battery{{At: geom.Pt(-178, 0), Depth: 12}}
+		}, "neck plate recess to battery cavity", math.NaN()},
+		{"ferrules over the control cavity", func(s *body.Spec) {
+			s.Bridge = body.Bridge{StringThrough: true}
+			s.Cavities[0].At.Y = 52
+			s.Pots = nil
+		}, "string ferrule 1 to control cavity", math.NaN()},
+		{"claw screws into a battery", func(s *body.Spec) {
+			s.Bridge = body.Bridge{Kind: body.Vibrato}
+			s.Batteries = []body.Battery{{At: geom.Pt(-95, 8)}}
+		}, "claw screw, treble to battery cavity", math.NaN()},
+		{"an arch that thins the control cavity's top", func(s *body.Spec) {
+			s.Contours = []body.Contour{{Kind: body.ArchedTop, RadiusAcross: 900}}
+			// the cavity reaches v = 102, where the arch has fallen 102²/1800 and
+			// slopes by 102/900; 7.5 mm were over it
+		}, "control cavity top", (7.5 - 102*102/1800.) / math.Hypot(1, 102/900.)},
+		{"an arch that takes a cover's ledge", func(s *body.Spec) {
+			s.Cavities = append(s.Cavities, body.Cavity{Name: "switch well", Face: body.Front, At: geom.Pt(20, -90), Length: 40, Width: 40, Depth: 30})
+			s.Contours = []body.Contour{{Kind: body.ArchedTop, RadiusAcross: 1500}}
+			// its ledge, 2.5 deep, reaches v = −118
+		}, "switch well ledge after carving", 2.5 - 118*118/3000.},
+		{"a short post in an arch", func(s *body.Spec) {
+			s.Bridge = body.Bridge{Kind: body.TwoPost, PostDepth: 3}
+			s.Contours = []body.Contour{{Kind: body.ArchedTop, RadiusAcross: 350}}
+		}, "bridge post, treble after carving", 3 - 37*37/700.},
+		{"a flat plate on an arch", func(s *body.Spec) { s.Contours = []body.Contour{{Kind: body.ArchedTop, RadiusAcross: 350}} },
+			"bridge on the arched top", math.NaN()},
+		{"a belly cut that thins a pickup's floor", func(s *body.Spec) {
+			s.Pickups[0].Depth = 36
+			s.Contours = []body.Contour{{Kind: body.BellyCut, At: geom.Pt(-100, 0), Along: geom.V(0, 1), Depth: 10, Reach: 100}}
+			// it begins at u = −100; the cavity's far side lies 15.5 beyond −150
+		}, "neck pickup floor", (44.5 - 36 - 6.55) / math.Hypot(1, 0.1)},
+		{"a channel that nothing covers", func(s *body.Spec) {
+			s.Channels = []body.Channel{{From: geom.Pt(-60, 60), To: geom.Pt(-20, 80), Width: 8}}
+			// all of it: the axis and its round ends
+		}, "channel 1 under a cover", -(math.Hypot(40, 20)*8 + math.Pi*16) / 8},
 		{"an outline tighter than the bit", func(s *body.Spec) { s.Limits.RouterBit = 99 },
 			"outline to router bit", math.NaN()},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			s := bench()
 			c.plant(&s)
+			b, err := body.Build(s)
+			require.NoError(t, err)
+			for _, f := range b.Features {
+				kinds[f.Name] = f.Kind
+			}
+			for _, h := range b.Holes {
+				kinds[h.Name] = h.Kind
+			}
 			var names []string
 			for _, f := range failed(t, s) {
 				names = append(names, f.Name)
+				planted[f.Name] = true
 				if f.Name == c.want {
 					if !math.IsNaN(c.margin) {
 						assert.InDelta(t, c.margin, f.Margin, 0.02)
@@ -164,6 +223,18 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 			}
 			t.Errorf("%q was not found; found: %s", c.want, strings.Join(names, "; "))
 		})
+	}
+	// Every kind of cavity and hole was in trouble once, by name.
+	for _, k := range []body.Kind{body.KindPocket, body.KindPickup, body.KindEars, body.KindControl, body.KindLedge, body.KindBlock, body.KindSprings,
+		body.KindChannel, body.KindBattery, body.KindSlot, body.KindRecess, body.KindNeckHole, body.KindPost, body.KindStud, body.KindScrew,
+		body.KindString, body.KindFerrule, body.KindPot, body.KindSwitch, body.KindJack, body.KindWire, body.KindGround, body.KindStrap} {
+		found := false
+		for check := range planted {
+			for name, of := range kinds {
+				found = found || of == k && (strings.HasPrefix(check, name+" ") || strings.HasSuffix(check, " "+name))
+			}
+		}
+		assert.True(t, found, "no conflict of a %s was planted", k)
 	}
 }
 
@@ -261,4 +332,51 @@ func TestSegmentDistanceAgreesWithTryingEverything(t *testing.T) {
 		same, _ := body.SegmentDistance(c, d, b, a)
 		assert.InDelta(t, got, same, 1e-9)
 	})
+}
+
+// What is said of depths under a carved face: counted before carving, with what
+// is left after it.
+func TestCarvedDepths(t *testing.T) {
+	s := bench()
+	s.Contours = []body.Contour{{Kind: body.ArchedTop, RadiusAcross: 1000}}
+	b, err := body.Build(s)
+	require.NoError(t, err)
+	f, _ := b.Feature("neck pickup")
+	half := f.Ring.Bounds().Max.Y
+	least, most := b.CarvedDepth(f)
+	assert.InDelta(t, 20-half*half/2000, least, 1e-9)
+	assert.InDelta(t, 20, most, 0.01)
+	assert.Contains(t, f.Note, "20 mm deep from the front before it is carved, ")
+	back, _ := b.Feature("control cavity")
+	least, most = b.CarvedDepth(back)
+	assert.Equal(t, [2]float64{}, [2]float64{least, most})
+	assert.Equal(t, "37 mm deep from the back", back.Note)
+
+	// A pot's bush passes the wood that the arch leaves: 7.5 mm less 72²/2000.
+	for _, c := range b.Check() {
+		if c.Name == "pot 1 bush" {
+			assert.InDelta(t, 9-(7.5-72*72/2000.), c.Margin, 1e-9)
+		}
+	}
+}
+
+// A channel under a guard, between two cavities, or under a plug is no trouble.
+func TestCoveredChannels(t *testing.T) {
+	for _, cover := range []func(*body.Spec){
+		func(s *body.Spec) { s.Guards = []body.Guard{{Ring: geom.Bounds(geom.Pt(-75, 50), geom.Pt(-10, 95)).Polygon()}} },
+		func(s *body.Spec) { s.Channels[0].Covered = true },
+	} {
+		s := bench()
+		s.Channels = []body.Channel{{From: geom.Pt(-60, 60), To: geom.Pt(-20, 80)}}
+		cover(&s)
+		assert.Empty(t, failed(t, s))
+	}
+	s := bench()
+	s.Channels = []body.Channel{{From: geom.Pt(-44, 0), To: geom.Pt(-150, 0)}}
+	for _, c := range failed(t, s) {
+		assert.Equal(t, "channel 1 under a cover", c.Name)
+		// From the bridge pickup's cover to the neck pickup's.
+		assert.InDelta(t, -68, c.Margin, 1)
+		assert.Contains(t, c.Message, "lies open to the front")
+	}
 }

@@ -114,6 +114,41 @@ func (b *Body) Faces(p geom.Point) (front, back float64) {
 	return math.Min(front, -sunk(d, e.FrontRadius, e.FrontChamfer)), math.Max(back, sunk(d, e.BackRadius, e.BackChamfer)-b.Thickness)
 }
 
+// CarvedDepth is the least and the greatest depth of a cavity under its face as
+// contours leave it; both 0 where they do not lower the face. A least depth
+// below 0 says that the carving takes all of it there.
+func (b *Body) CarvedDepth(f Feature) (least, most float64) {
+	least, most = math.Inf(1), math.Inf(-1)
+	places, mid := f.Ring, f.Ring.Moments().Centroid()
+	for _, s := range b.Shaped { // where an arch may be highest
+		if s.Kind != ArchedTop {
+			continue
+		}
+		for _, p := range []geom.Point{s.Line.At, {X: mid.X, Y: s.Line.At.Y}, {X: s.Line.At.X, Y: mid.Y}} {
+			if f.Ring.Locate(p) != geom.Outside {
+				places = append(places[:len(places):len(places)], p)
+			}
+		}
+	}
+	carved := false
+	for _, p := range places {
+		if b.Ring.Locate(p) == geom.Outside { // a pocket's mouth
+			continue
+		}
+		drop := b.fallen(f.Face, p)
+		carved = carved || drop > 0
+		depth := -f.Floor(p.X) - drop
+		if f.Face == Back {
+			depth = f.WTop + b.Thickness - drop
+		}
+		least, most = math.Min(least, depth), math.Max(most, depth)
+	}
+	if !carved {
+		return 0, 0
+	}
+	return least, most
+}
+
 // sunk is how deep an edge treatment cuts at distance d from the side.
 func sunk(d, radius, chamfer float64) float64 {
 	switch {

@@ -169,6 +169,9 @@ func (w *builder) channel(i int) {
 		Ring: stadium(c.From, c.To, w.size(field+".width", c.Width, defaultChannelWidth, 1, 60))}
 	f.WTop, f.WBottom = w.span(c.Face, w.size(field+".depth", c.Depth, defaultChannelDepth, 0.5, w.b.Thickness-0.1))
 	w.feature(f)
+	if !c.Covered {
+		w.b.uncovered = append(w.b.uncovered, c.Name)
+	}
 }
 
 // under is the control cavity over or under p.

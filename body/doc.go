@@ -35,4 +35,10 @@
 // floor is the one exception). A Hole is a drilled cylinder with flat ends. A
 // Contour (bevel, belly cut, arch) and the edge treatments lower the faces.
 // Weights count wood that several of them would take only once.
+//
+// Depths are counted from the flat faces, w = 0 and w = −thickness: cavities are
+// routed and holes drilled before the faces are carved, when there is still a
+// flat to stand on. An arched top touches w = 0 at its crown only. What is left
+// of a depth, and of the wood over a floor, is checked against the carved
+// surface, and templates tell both.
 package body

@@ -288,9 +288,12 @@ func (b *Body) WhatIfs(all Heft, strap Strap) []WhatIf {
 	try(tail+" "+b.length(step)+" toward the bass side", moved(0, geom.Vec3{Y: step * bass}), all)
 	for _, m := range b.Masses {
 		if m.Name == "tuners" {
-			n := float64(len(b.Strings))
-			light := Mass{"", -math.Min(10*n, m.Grams), m.At}
-			try("tuners 10 g lighter each", *b, all.Add(light.heft()))
+			each := 10.0
+			if b.Unit == measure.Inches {
+				each = float64(measure.Ounce) / 2
+			}
+			light := Mass{"", -math.Min(each*float64(len(b.Strings)), m.Grams), m.At}
+			try("tuners "+measure.Mass(each).Format(b.Unit)+" lighter each", *b, all.Add(light.heft()))
 		}
 	}
 	if d, ok := b.balanced(all.Centre(), strap, moved); ok {

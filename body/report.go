@@ -179,20 +179,16 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 func (r *Report) Write(out io.Writer, u measure.Unit) error {
 	l := func(mm float64) string { return measure.Length(mm).Format(u) }
 	n := func(mm float64) string { return measure.Length(mm).Number(u) }
-	m := func(kg float64) string {
-		if u == measure.Inches {
-			return fmt.Sprintf("%.2f lb", measure.Mass(kg*1000).Pounds())
-		}
-		return measure.Mass(kg * 1000).String()
-	}
+	m := func(kg float64) string { return measure.Mass(kg * 1000).Format(u) }
 	w := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
 	row := func(name, format string, args ...any) { fmt.Fprintf(w, "%s\t%s\n", name, fmt.Sprintf(format, args...)) }
 	row("length × width × thickness", "%s × %s × %s", l(r.Length), l(r.Width), l(r.Thickness))
-	area, wood := fmt.Sprintf("%.1f cm²", r.Area/100), fmt.Sprintf("%.0f cm³", r.Volume/1000)
+	wood := fmt.Sprintf("%.0f cm³", r.Volume/1000)
 	if u == measure.Inches {
-		area, wood = fmt.Sprintf("%.1f in²", r.Area/(25.4*25.4)), fmt.Sprintf("%.1f in³", r.Volume/(25.4*25.4*25.4))
+		wood = fmt.Sprintf("%.1f in³", r.Volume/(25.4*25.4*25.4))
 	}
-	row("area", "%s", area)
+	area := func(mm2 float64) string { return measure.Area(mm2).Format(u) }
+	row("area", "%s", area(r.Area))
 	row("perimeter", "%s", l(r.Perimeter))
 	if r.SmallestInside != nil {
 		row("smallest inside radius", "%s at u %s, v %s", l(*r.SmallestInside), n(r.SmallestInsideAt[0]), n(r.SmallestInsideAt[1]))
@@ -203,7 +199,7 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 		moisture = fmt.Sprintf("its pieces' moisture of %.3g to %.3g %%", lo, hi)
 	}
 	row("bare body", "%s at %s, %s more for each point", m(r.BodyMass), moisture, m(r.PerPoint))
-	row("finish", "%s", m(r.Finish))
+	row("finish", "%s over %s; cavities and the neck pocket stay bare", m(r.Finish), area(r.FinishedMM2))
 	row("neck and hardware", "%s", m(r.Hardware))
 	for _, p := range r.Parts {
 		if p.Grams >= 20 {
@@ -221,7 +217,7 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 		row("  "+i.Change, "%+.1f°, %s", i.Angle, level)
 	}
 	if r.UncoveredMM2 > 1 {
-		row("warning", "%.0f mm² of the outline lie on no wood and are not weighed", r.UncoveredMM2)
+		row("warning", "%s of the outline lie on no wood and are not weighed", area(r.UncoveredMM2))
 	}
 	for _, k := range r.Nodes {
 		row(k.Pickup, "%s", k.Words(u))

@@ -252,6 +252,7 @@ type Channel struct {
 	From, To geom.Point
 	Width    float64 // default 8
 	Depth    float64 // default 12
+	Covered  bool    // a plug or a veneer goes over it: it may lie open to its face
 }
 
 // WireHole is drilled from one cavity to another. From and To name features;

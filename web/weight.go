@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 
 	"slabwright/body"
@@ -32,12 +31,7 @@ func (s *Server) weight(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	heavy := func(grams float64) string {
-		if b.project.Unit == measure.Inches {
-			return fmt.Sprintf("%.2f lb", measure.Mass(grams).Pounds())
-		}
-		return measure.Mass(grams).String()
-	}
+	heavy := func(grams float64) string { return measure.Mass(grams).Format(b.project.Unit) }
 	a := weightAnswer{Lines: []weightLine{
 		{"slab, before chambers", heavy(slab.BeforeG)},
 		{"slab, chambers cut", heavy(slab.AfterG)},
@@ -45,7 +39,7 @@ func (s *Server) weight(w http.ResponseWriter, r *http.Request) error {
 		{"strung instrument", heavy(report.Mass * 1000)},
 	}, Balance: report.Balance}
 	if report.UncoveredMM2 > 1 {
-		a.Lines = append(a.Lines, weightLine{"no wood under", fmt.Sprintf("%.0f cm² of the body, weighed as nothing", report.UncoveredMM2/100)})
+		a.Lines = append(a.Lines, weightLine{"no wood under", measure.Area(report.UncoveredMM2).Format(b.project.Unit) + " of the body, weighed as nothing"})
 	}
 	writeJSON(w, http.StatusOK, a)
 	return nil

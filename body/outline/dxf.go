@@ -42,7 +42,7 @@ func ImportDXF(r io.Reader, o Options) (Imported, error) {
 		m.note("the file is in %s", known.name)
 	case o.UnitMM != 0:
 		unit = o.UnitMM
-		m.note("the file names no unit: taken as %.6g mm, as given", unit)
+		m.note("the file names no unit: taken as %s, as given", o.fine(unit))
 	default:
 		m.note("the file names no unit: taken as millimetres")
 	}

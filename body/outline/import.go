@@ -52,6 +52,11 @@ type Options struct {
 // words is a length in the unit of the notes.
 func (o Options) words(mm float64) string { return measure.Length(mm).Format(o.Show) }
 
+// fine words what one unit of a drawing measures, in six digits.
+func (o Options) fine(mm float64) string {
+	return fmt.Sprintf("%.6g %s", mm/o.Show.Length().Mm(), o.Show)
+}
+
 // Imported is an outline from a file.
 type Imported struct {
 	// Path is closed and counter-clockwise, in mm. Unless AsDrawn it lies in

@@ -23,7 +23,7 @@ import (
 // places in it are named below.
 func ImportSVG(r io.Reader, o Options) (Imported, error) {
 	var m Imported
-	s := svgReader{note: m.note, want: o.ID, pxMM: 25.4 / 96}
+	s := svgReader{note: m.note, fine: o.fine, want: o.ID, pxMM: 25.4 / 96}
 	if o.UnitMM != 0 {
 		if !(o.UnitMM > 1e-6 && o.UnitMM < 1e6) {
 			return m, fmt.Errorf("the file's unit is given as %g mm, which cannot be", o.UnitMM)
@@ -62,6 +62,7 @@ func (t affine) times(u affine) affine {
 // svgReader draws the elements and gathers pieces in mm, y up.
 type svgReader struct {
 	note   func(string, ...any)
+	fine   func(mm float64) string
 	pxMM   float64
 	unitMM float64 // of a unitless root, when the maker said
 	want   string  // the id to read, empty for all
@@ -347,16 +348,16 @@ func (s *svgReader) root(e element) (affine, error) {
 			unit = hUnit
 		}
 		if unit == "" {
-			s.units = fmt.Sprintf("the file's width has no unit: taken as %s; one unit of the drawing is %.6g mm", unitText(s.unitMM), kx)
+			s.units = fmt.Sprintf("the file's width has no unit: taken as %s; one unit of the drawing is %s", s.unitText(), s.fine(kx))
 		} else {
-			s.units = fmt.Sprintf("the file's size is in %s: one unit of the drawing is %.6g mm", unitNames[unit], kx)
+			s.units = fmt.Sprintf("the file's size is in %s: one unit of the drawing is %s", unitNames[unit], s.fine(kx))
 		}
 	case wUnit != "" && wUnit != "px":
 		// no viewBox: user units are px whatever the width
 		kx, ky = pxMM, pxMM
-		s.units = fmt.Sprintf("the file has a width in %s but no viewBox: one unit of the drawing is 1 px, %.6g mm", unitNames[wUnit], pxMM)
+		s.units = fmt.Sprintf("the file has a width in %s but no viewBox: one unit of the drawing is 1 px, %s", unitNames[wUnit], s.fine(pxMM))
 	default:
-		s.units = fmt.Sprintf("the file has no unit: taken as %s", unitText(s.unitMM))
+		s.units = fmt.Sprintf("the file has no unit: taken as %s", s.unitText())
 	}
 	if !(kx > 1e-9 && ky > 1e-9 && kx < 1e9 && ky < 1e9) {
 		return affine{}, fmt.Errorf("<svg>: width, height and viewBox %q make no scale", e.attributes["viewBox"])
@@ -366,11 +367,11 @@ func (s *svgReader) root(e element) (affine, error) {
 	return affine{a: kx, d: -ky}, nil
 }
 
-func unitText(mm float64) string {
-	if mm == 0 {
+func (s *svgReader) unitText() string {
+	if s.unitMM == 0 {
 		return "px, 96 to the inch"
 	}
-	return fmt.Sprintf("%.6g mm, as given", mm)
+	return s.fine(s.unitMM) + ", as given"
 }
 
 // nested is the view of an <svg> inside another, in user units of the outer.

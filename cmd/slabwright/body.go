@@ -153,11 +153,7 @@ func (b *bodyCommand) alone(c *console) error {
 	}
 	fmt.Fprintf(c.out, "%s: %s long, %s wide\n\n", filepath.Base(b.Outline), show.length(r.Length), show.length(r.Width))
 	g := table("measure", "size")
-	area := fmt.Sprintf("%.1f cm²", r.Area/100)
-	if show.unit == measure.Inches {
-		area = fmt.Sprintf("%.1f in²", r.Area/(25.4*25.4))
-	}
-	g.row("area", area)
+	g.row("area", measure.Area(r.Area).Format(show.unit))
 	g.row("perimeter", show.length(r.Perimeter))
 	if r.UpperBout.Width > 0 {
 		g.row("upper bout", show.length(r.UpperBout.Width))

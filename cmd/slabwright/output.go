@@ -254,10 +254,7 @@ func (r ruler) signed(mm float64) string {
 	return "+" + s
 }
 
-// mass shows kilograms, or pounds where lengths are inches.
+// mass shows kilograms or grams, or pounds or ounces where lengths are inches.
 func (r ruler) mass(grams float64) string {
-	if r.unit == measure.Inches {
-		return fmt.Sprintf("%.2f lb", measure.Mass(grams).Pounds())
-	}
-	return measure.Mass(grams).String()
+	return measure.Mass(grams).Format(r.unit)
 }

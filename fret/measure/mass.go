@@ -35,6 +35,18 @@ func (m Mass) String() string {
 	return trimZeros(m.Kilograms(), 3) + " kg"
 }
 
+// Format shows the mass for those who work in u: as String does, or in pounds
+// to a hundredth, ounces to a tenth below one pound.
+func (m Mass) Format(u Unit) string {
+	switch {
+	case u != Inches:
+		return m.String()
+	case m < Pound && m > -Pound:
+		return trimZeros(float64(m/Ounce), 1) + " oz"
+	}
+	return trimZeros(m.Pounds(), 2) + " lb"
+}
+
 const massWanted = "write it like 3.2 kg, 120 g, 7 lb 4 oz or 7.5 lb"
 
 func massUnit(name string) (*big.Rat, bool) {

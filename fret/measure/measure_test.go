@@ -179,6 +179,15 @@ func TestParseMass(t *testing.T) {
 	}
 	assert.Equal(t, "3.2 kg", measure.Mass(3200).String())
 	assert.Equal(t, "120 g", measure.Mass(120).String())
+	assert.Equal(t, "120 g", measure.Mass(120).Format(measure.Millimetres))
+	assert.Equal(t, "4.2 oz", measure.Mass(120).Format(measure.Inches)) // 120/28.349523
+	assert.Equal(t, "7.05 lb", measure.Mass(3200).Format(measure.Inches))
+	assert.Equal(t, "-0.5 oz", (-measure.Ounce / 2).Format(measure.Inches))
+}
+
+func TestAreaFormat(t *testing.T) {
+	assert.Equal(t, "1020.7 cm²", measure.Area(102066).Format(measure.Millimetres))
+	assert.Equal(t, "158.2 in²", measure.Area(102066).Format(measure.Inches)) // 102066/645.16
 }
 
 func TestParseUnit(t *testing.T) {

@@ -72,7 +72,7 @@ func (p *Project) readBody(top table) {
 		"diameter", &s.Jack.Diameter, "recess", &s.Jack.Recess, "mass", &s.Jack.Mass)
 	for _, ct := range t.list("channel") {
 		var c body.Channel
-		ct.fill("name", &c.Name, "face", &c.Face, "from", &c.From, "to", &c.To, "width", &c.Width, "depth", &c.Depth)
+		ct.fill("name", &c.Name, "face", &c.Face, "from", &c.From, "to", &c.To, "width", &c.Width, "depth", &c.Depth, "covered", &c.Covered)
 		s.Channels = append(s.Channels, c)
 	}
 	for _, wt := range t.list("wire_hole") {

@@ -446,6 +446,7 @@ func bodyKeys() []Key {
 		place("body.channel.to", "[u, v] of the other."),
 		length("body.channel.width", `"8 mm"`, "Its width."),
 		length("body.channel.depth", `"12 mm"`, "Its depth."),
+		{Path: "body.channel.covered", Kind: Flag, Default: "false", Doc: "A plug or a veneer will be glued over it, so that it need not lie under a guard."},
 
 		{Path: "body.wire_hole", Kind: Tables, Doc: "A hole drilled from one cavity to another."},
 		name("body.wire_hole", `"wire hole" and its number`),
