@@ -363,7 +363,9 @@ func TestCarvedDepths(t *testing.T) {
 // A channel under a guard, between two cavities, or under a plug is no trouble.
 func TestCoveredChannels(t *testing.T) {
 	for _, cover := range []func(*body.Spec){
-		func(s *body.Spec) { s.Guards = []body.Guard{{Ring: geom.Bounds(geom.Pt(-75, 50), geom.Pt(-10, 95)).Polygon()}} },
+		func(s *body.Spec) {
+			s.Guards = []body.Guard{{Ring: geom.Bounds(geom.Pt(-75, 50), geom.Pt(-10, 95)).Polygon()}}
+		},
 		func(s *body.Spec) { s.Channels[0].Covered = true },
 	} {
 		s := bench()
