@@ -90,11 +90,7 @@ func (b *bench) sheets(p place.Placement) sheet.Set {
 	v := b.fit.Check(p)
 	g := b.fit.Planing(p)
 	o.Verdict, o.Planing = &v, &g
-	s := sheet.Set{Overlay: o, Neck: b.project.NeckReport}
-	if b.project.Chambers != nil {
-		s.CornerHole = b.project.Chambers.CornerHole
-	}
-	return s
+	return sheet.Set{Overlay: o, Neck: b.project.NeckReport, Rules: b.project.ChamberRules(), Reserved: b.project.Solid(b.fit.Reserved(p))}
 }
 
 // sheetsNamed finds the kinds of sheet, in the order of the form.

@@ -5,6 +5,7 @@ import (
 	"os"
 	"time"
 
+	"slabwright/body/geom"
 	"slabwright/fret"
 	"slabwright/layout/place"
 	"slabwright/layout/project"
@@ -160,6 +161,14 @@ func (j *job) placed(c *console, s searching) (p *place.Placement, searched bool
 		c.say("the search was stopped (%s): a better placement may exist, by at most %.3f points", r.Stopped, r.Gap)
 	}
 	return &r.Best.Placement, true, nil
+}
+
+// solid is the wood that no chamber may meet, with a placement or without.
+func (j *job) solid(p *place.Placement) []geom.Polygon {
+	if p == nil {
+		return j.Solid(nil)
+	}
+	return j.Solid(j.fit.Reserved(*p))
 }
 
 // hollowed is the slab with chambers planned round the placement, where the

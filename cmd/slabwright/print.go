@@ -54,9 +54,7 @@ func (j *job) sheets(p *place.Placement) sheet.Set {
 	} else {
 		s.Overlay = sheet.Overlay{Slab: j.Slab, Body: j.Body, Frets: j.board, Unit: j.Unit, Project: j.Name}
 	}
-	if j.Chambers != nil {
-		s.CornerHole = j.Chambers.CornerHole
-	}
+	s.Rules, s.Reserved = j.ChamberRules(), j.solid(p)
 	return s
 }
 

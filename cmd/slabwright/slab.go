@@ -106,16 +106,8 @@ func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	}
 	o.TemperatureC, o.HumidityPct = shop.TemperatureC, shop.HumidityPct
 	o.SkinLoadN, o.SlabLoadN, o.HangerFactor = shop.SkinLoadN, shop.SlabLoadN, shop.HangerFactor
-	if j.Chambers != nil {
-		o.Chambers = *j.Chambers
-	} else {
-		o.Chambers.CornerHole = 0 // what was drilled for cut chambers is not known
-	}
-	for _, r := range j.Reserved {
-		o.Reserved = append(o.Reserved, r.Ring)
-	}
+	o.Chambers, o.Reserved = j.ChamberRules(), j.solid(p)
 	if p != nil {
-		o.Reserved = append(o.Reserved, j.fit.Reserved(*p)...)
 		o.Hole = j.fit.Footprint(*p)
 	}
 	return o

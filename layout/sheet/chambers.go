@@ -53,9 +53,47 @@ func ChamberSheet(sl *slab.Slab, m slab.Marks, u measure.Unit) Scene {
 		}
 		lines = append(lines, fmt.Sprintf("Chamber %s: from %s to %s, top skin %s, bottom skin %s", c.Name, size(c.StartMm, u), size(c.StopMm, u), size(c.TopGaugeMm, u), size(c.BottomGaugeMm, u)))
 	}
+	for _, a := range m.Air {
+		p, q := airLine(sl, a)
+		ink := pen(colourCavity, penThin)
+		if a.What == slab.BoreAcross {
+			s.Add(Item{Layer: Hole, Shape: Circle{Centre: p, Radius: a.DiameterMm / 2}, Stroke: ink, Title: airTitle(a)}, Cross(Hole, pen(colourCavity, penHair), p, a.DiameterMm/2+1, 0))
+		} else {
+			d := q.Sub(p).Unit().Left().Mul(a.DiameterMm / 2)
+			s.Add(Item{Layer: Hole, Shape: Ring(geom.Polygon{p.Add(d), p.Add(d.Mul(-1)), q.Add(d.Mul(-1)), q.Add(d)}), Stroke: ink, Title: airTitle(a)})
+		}
+		lines = append(lines, airWords(a, u))
+	}
 	lines = append(lines, chamberCaution)
 	s.titleBlock(fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name), lines, nil)
 	return s
+}
+
+// airLine is where the axis of a hole for air begins and ends, seen on the
+// strip's side; a bore across is seen from its end.
+func airLine(sl *slab.Slab, a slab.AirMark) (from, to geom.Point) {
+	from = geom.Point{X: a.AlongMm, Y: a.UpMm}
+	switch a.What {
+	case slab.BoreAlong:
+		return from, geom.Point{X: a.AlongMm + a.DepthMm, Y: a.UpMm}
+	case slab.VentBelow:
+		return from, geom.Point{X: a.AlongMm, Y: a.UpMm + a.DepthMm}
+	}
+	return from, from
+}
+
+func airTitle(a slab.AirMark) string { return string(a.What) + ", " + a.To }
+
+// airWords tells how to mark and drill a hole for air.
+func airWords(a slab.AirMark, u measure.Unit) string {
+	where := fmt.Sprintf("%s above the bottom edge", size(a.BottomMm, u))
+	switch a.What {
+	case slab.VentBelow:
+		where = fmt.Sprintf("in the bottom edge, %s in from the right face", size(a.InMm, u))
+	case slab.BoreAlong:
+		where += fmt.Sprintf(", %s in from the right face", size(a.InMm, u))
+	}
+	return fmt.Sprintf("%s, %s: diameter %s at %s along, %s, %s deep", a.What, a.To, size(a.DiameterMm, u), size(a.AlongMm, u), where, size(a.DepthMm, u))
 }
 
 // MarkingList is what the bench needs to mark a strip's chambers, on as few
@@ -106,6 +144,9 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 	high := math.Min(26, (y-foot)/3)
 	kz := high / box.Height()
 	y -= 6 + high
+	if len(m.Air) > 0 {
+		y -= 4 // for letters
+	}
 	on := func(q geom.Point) geom.Point {
 		return geom.Point{X: left + 4 + (q.X-box.Min.X)*kx, Y: y + (q.Y-box.Min.Y)*kz}
 	}
@@ -120,6 +161,18 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 	for i, g := range hollows {
 		p.add(Item{Layer: Chamber, Shape: shrunk(g), Stroke: pen(colourChamber, penThin), Fill: Fill{Colour: colourPaper, Opacity: 0.8}})
 		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprint(i + 1), At: on(g.Bounds().Centre()), Height: 3, Align: Centre, Rise: Middle, Bold: true}, Fill: Fill{Colour: colourChamber}})
+	}
+	for k, a := range m.Air {
+		q, _ := airLine(sl, a)
+		c := on(q)
+		letter := geom.Point{X: c.X, Y: y + high + 2.5 + 2.6*float64(k%2)}
+		if a.What == slab.VentBelow {
+			letter.Y = c.Y - 2.4
+		} else {
+			p.add(Line(Note, pen(colourCavity, penHair), c, geom.Point{X: c.X, Y: letter.Y - 1.2}))
+		}
+		p.add(Item{Layer: Hole, Shape: Circle{Centre: c, Radius: 0.8}, Stroke: pen(colourCavity, penThin), Fill: Fill{Colour: colourPaper}})
+		p.add(Item{Layer: Note, Shape: Text{Words: airLetter(k), At: letter, Height: 2, Align: Centre, Rise: Middle, Bold: true}, Fill: Fill{Colour: colourCavity}})
 	}
 	datum := on(geom.Point{X: box.Min.X})
 	p.add(Line(Note, pen(colourAxis, penStrong), geom.Point{X: datum.X, Y: y - 3}, geom.Point{X: datum.X, Y: y + high + 3}))
@@ -159,12 +212,41 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 		y -= 1
 		rows([]string{"", "chamber", "diameter", "along, at start", "along, at stop", "top gauge", "bottom gauge"}, holes)
 	}
+	if len(m.Air) > 0 {
+		write("Holes for air, lettered in the sketch. Up: from the finished bottom edge, upright. In: from the strip's right face.", 2.3)
+		y -= 1
+		var air [][]string
+		for k, a := range m.Air {
+			up, in := size(a.BottomMm, u), size(a.InMm, u)
+			switch a.What {
+			case slab.BoreAcross:
+				in = "through"
+			case slab.VentBelow:
+				up = "from below"
+			}
+			air = append(air, []string{airLetter(k), string(a.What), a.To, size(a.DiameterMm, u), size(a.AlongMm, u), up, in, size(a.DepthMm, u)})
+		}
+		rows([]string{"", "hole", "chambers", "diameter", "along", "up", "in", "deep"}, air)
+	}
 	for _, step := range []string{
 		"1. Saw and plane the strip's top and bottom edge to their curves first, and square its start: everything is measured from these.",
 		"2. Scribe roof and floor with the gauge, on both faces. Square start and stop across and round to the other face.",
 		"3. " + chamberCaution,
+		"4. Drill the holes for air before glue-up, vents last; keep glue and finish out of them.",
 	} {
+		if len(m.Air) == 0 && step[0] == '4' {
+			continue
+		}
 		write(step, 2.3)
 	}
 	return pages, nil
+}
+
+// airLetter names hole k of a marking list: a to z, then aa.
+func airLetter(k int) string {
+	s := string(rune('a' + k%26))
+	if k >= 26 {
+		s = airLetter(k/26-1) + s
+	}
+	return s
 }

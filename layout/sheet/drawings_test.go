@@ -93,6 +93,13 @@ func near(t testing.TB, want, got geom.Point, tol float64, what string) {
 	assert.InDelta(t, 0, want.Distance(got), tol, "%s: want %v, got %v", what, want, got)
 }
 
+// drilled are the default rules with corner holes of the given diameter.
+func drilled(mm float64) slab.ChamberRules {
+	rules := slab.DefaultChamberRules()
+	rules.CornerHole = mm
+	return rules
+}
+
 // all is every drawing of a project's parts.
 func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 	r, err := neck.Work(neck.Spec{Layout: o.Frets.Layout})
@@ -107,7 +114,7 @@ func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 	}
 	planed := planed(t, o)
 	out["planing top"], out["planing bottom"] = planed.PlaningMap(false), planed.PlaningMap(true)
-	for _, m := range o.Slab.Marks(10) {
+	for _, m := range o.Slab.Marks(drilled(10), nil) {
 		out[fmt.Sprintf("chambers %d", m.Strip)] = sheet.ChamberSheet(o.Slab, m, o.Unit)
 	}
 	return out
@@ -477,7 +484,7 @@ func TestFretboardSheet(t *testing.T) {
 // square to the faces, and the corner holes lie within it.
 func TestChamberSheetLeavesTheSkins(t *testing.T) {
 	sl := panel()
-	marks := sl.Marks(12)
+	marks := sl.Marks(drilled(12), nil)
 	require.Len(t, marks, 1)
 	require.Equal(t, 0, marks[0].Strip)
 	s := sheet.ChamberSheet(sl, marks[0], measure.Millimetres)
@@ -516,13 +523,13 @@ func TestMarkingList(t *testing.T) {
 		x := 340 + 40*float64(i)
 		sl.Chambers = append(sl.Chambers, slab.Chamber{Name: fmt.Sprint("more ", i), Strip: 0, From: x, To: x + 30, TopSkin: 9, BottomSkin: 7, State: slab.Planned})
 	}
-	m := sl.Marks(12)[0]
+	m := sl.Marks(drilled(12), nil)[0]
 	few := m
-	few.Chambers = m.Chambers[:9]
+	few.Chambers, few.Air = m.Chambers[:9], m.Air[:3]
 	pages, err := sheet.MarkingList(sl, few, measure.Millimetres, sheet.TileOptions{})
 	require.NoError(t, err)
 	assert.Len(t, pages, 1, "nine chambers fit A4")
-	for size, most := range map[string]int{"A4": 2, "Letter": 2, "A3": 1, "roll 610 mm": 2, "200 x 150 mm": 4} {
+	for size, most := range map[string]int{"A4": 2, "Letter": 2, "A3": 2, "roll 610 mm": 2, "200 x 150 mm": 5} {
 		for _, u := range []measure.Unit{measure.Millimetres, measure.Inches} {
 			pages, err := sheet.MarkingList(sl, m, u, sheet.TileOptions{Paper: paper(t, size), Project: "Hall panel"})
 			require.NoError(t, err)
@@ -546,6 +553,7 @@ func TestMarkingList(t *testing.T) {
 				}
 			}
 			assert.Contains(t, all, "not to scale")
+			assert.Contains(t, all, "bore along")
 			want := []string{"more 17", "1020.0 mm", "1050.0 mm", "1026.0 mm", "1044.0 mm", "15.0 mm", "13.0 mm"}
 			if u == measure.Inches {
 				want = []string{"more 17", "(40.157)", "(41.339)", "(40.394)", "(41.102)"}

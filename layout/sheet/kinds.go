@@ -6,14 +6,16 @@ import (
 	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/fret/neck"
+	"slabwright/layout/slab"
 )
 
 // Set is all that the sheets of one project are drawn from.
 type Set struct {
-	Overlay                 // its Slab has the chambers that go round the placement
-	Neck       *neck.Report // never nil
-	CornerHole float64      // mm, drilled in every chamber's corner before sawing
-	Around     bool         // of the overlay, only the part round the body goes on paper
+	Overlay               // its Slab has the chambers that go round the placement
+	Neck     *neck.Report // never nil
+	Rules    slab.ChamberRules
+	Reserved []geom.Polygon // wood in plan that stays solid
+	Around   bool           // of the overlay, only the part round the body goes on paper
 }
 
 // Kind is a kind of sheet that can be asked for by name.
@@ -73,7 +75,7 @@ func Kinds() []Kind {
 		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
 		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),
 		{"chambers", "chambers, a marking list a strip", true, func(s Set) (out []Drawing) {
-			for _, m := range s.Slab.Marks(s.CornerHole) {
+			for _, m := range s.Slab.Marks(s.Rules, s.Reserved) {
 				out = append(out, Drawing{Name: fmt.Sprintf("chambers-strip-%d", m.Strip+1), Scene: ChamberSheet(s.Slab, m, s.Unit),
 					List: func(o TileOptions) ([]Page, error) { return MarkingList(s.Slab, m, s.Unit, o) }})
 			}

@@ -75,6 +75,11 @@ type GlueStep struct {
 	Clamps   int      `json:"clamps"`
 	Minutes  float64  `json:"spreading_minutes"`
 	Warnings []string `json:"warnings"`
+
+	// For a section, how its edges meet the clamps once the outline is sawn,
+	// and the length of a strap once round it.
+	Edges   []ClampEdge `json:"clamping_edges"`
+	StrapMm float64     `json:"strap_mm"`
 }
 
 // GlueUp plans the glue-up. Strips with transitions are glued end to end
@@ -186,6 +191,7 @@ func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 			}
 			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
 			finish(&st, largest)
+			st.Edges, st.StrapMm = v.clampEdges(sec.from, sec.to, rules.ClampForceN), v.strapAround(sec.from, sec.to)
 			if rules.Clamps > 0 && inUse > 0 && inUse+st.Clamps > rules.Clamps {
 				day += curing
 				inUse = 0
@@ -205,7 +211,6 @@ func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 	plan.Notes = append(plan.Notes,
 		"Dry-clamp every step first. Press until a thin even bead shows; more pressure starves the joint.",
 		"Glue freshly planed faces: within the hour is good, a day is late.",
-		"Straight cauls serve while the stack has its square sides. If the outline is sawn before the last glue-up, use a strap round it or cauls cut to its curve.",
 		"Pressures are about, between handbook figures from memory; the glue maker's sheet goes first.")
 	if rules.SplineMm > 0 {
 		w0, w1 := s.endWidths()

@@ -82,7 +82,9 @@ type WidestSkin struct {
 type Bore struct {
 	From       string     `json:"from"`
 	To         string     `json:"to"`
-	Across     bool       `json:"across"` // through whole strips rather than along through a rib
+	Strip      int        `json:"strip"`    // the first that it goes through, from 0
+	ToStrip    int        `json:"to_strip"` // the last
+	Across     bool       `json:"across"`   // through whole strips rather than along through a rib
 	FromMm     [3]float64 `json:"from_mm"`
 	ToMm       [3]float64 `json:"to_mm"`
 	DiameterMm float64    `json:"diameter_mm"`
@@ -92,6 +94,7 @@ type Bore struct {
 // the coat. It lies outside the reserved wood and clear of fasteners.
 type Vent struct {
 	Chamber    string     `json:"chamber"`
+	Strip      int        `json:"strip"` // from 0
 	AtMm       [2]float64 `json:"at_mm"`
 	DiameterMm float64    `json:"diameter_mm"`
 	DepthMm    float64    `json:"depth_mm"` // through the bottom skin there
@@ -103,7 +106,32 @@ type Marks struct {
 	Name     string        `json:"name"`
 	Datum    string        `json:"datum"`
 	Chambers []ChamberMark `json:"chambers"`
+	Air      []AirMark     `json:"air_holes"`
 }
+
+// AirMark is where one hole for air is drilled: a bore along the strip through
+// the rib between two of its chambers, a bore across a solid strip, or a vent
+// from below.
+type AirMark struct {
+	What       AirHole `json:"what"`
+	To         string  `json:"between"`   // the chambers it joins, or the one it vents
+	AlongMm    float64 `json:"along_mm"`  // centre from the datum; of a bore along, where it begins
+	UpMm       float64 `json:"up_mm"`     // centre above the bench; of a vent, where it begins
+	BottomMm   float64 `json:"bottom_mm"` // centre above the finished bottom edge, upright; 0 for a vent
+	InMm       float64 `json:"in_mm"`     // centre from the strip's right face; 0 for a bore across
+	DiameterMm float64 `json:"diameter_mm"`
+	DepthMm    float64 `json:"depth_mm"` // how far it is drilled
+}
+
+// AirHole is the kind of a hole for air.
+type AirHole string
+
+// The kinds.
+const (
+	BoreAlong  AirHole = "bore along"
+	BoreAcross AirHole = "bore across"
+	VentBelow  AirHole = "vent from below"
+)
 
 // ChamberMark is where one chamber is drawn on the strip's side: roof and
 // floor are scribed with a gauge from the finished edges, then start and stop
@@ -178,7 +206,7 @@ func (p *planner) hollowing(reserved []geom.Polygon) Hollowing {
 	h.Widest = p.widest(layout)
 	p.remains(&h, reserved)
 	p.air(&h, keep(p.keepOut))
-	h.Marks = s.marks(p.f, rules.CornerHole)
+	h.Marks = p.marks(rules.CornerHole, &h)
 	return h
 }
 
@@ -515,7 +543,7 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 				continue // too deep to drill straight, or wood to be kept
 			}
 			bores = append(bores, bore{a, b, l, Bore{
-				From: s.chamberName(a), To: s.chamberName(b), DiameterMm: boreDiameter,
+				From: s.chamberName(a), To: s.chamberName(b), DiameterMm: boreDiameter, Strip: i, ToStrip: i,
 				FromMm: [3]float64{ca.To, y, middle(ca.To, ca)}, ToMm: [3]float64{cb.From, y, middle(cb.From, cb)},
 			}})
 		}
@@ -543,7 +571,7 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 					}
 					z := middle(x, s.Chambers[a])
 					bores = append(bores, bore{a, b, wide, Bore{
-						From: s.chamberName(a), To: s.chamberName(b), Across: true, DiameterMm: boreDiameter,
+						From: s.chamberName(a), To: s.chamberName(b), Across: true, DiameterMm: boreDiameter, Strip: lastHollow + 1, ToStrip: i - 1,
 						FromMm: [3]float64{x, p.bands[lastHollow+1], z}, ToMm: [3]float64{x, p.bands[i], z},
 					}})
 				}
@@ -583,7 +611,7 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 				}
 			}
 			_, bottom := p.f.heights(x)
-			h.Vents = append(h.Vents, Vent{Chamber: s.chamberName(k), AtMm: [2]float64{x, y}, DiameterMm: ventDiameter, DepthMm: p.f.floor(x, c.BottomSkin) - bottom})
+			h.Vents = append(h.Vents, Vent{Chamber: s.chamberName(k), Strip: c.Strip, AtMm: [2]float64{x, y}, DiameterMm: ventDiameter, DepthMm: p.f.floor(x, c.BottomSkin) - bottom})
 			vented = true
 			break
 		}
@@ -646,19 +674,27 @@ func clearPlace(reserved []kept, in span, y0, y1 float64) (float64, bool) {
 	return (best.from + best.to) / 2, best.length() >= 0
 }
 
-// Marks are the marking lists of the strips with chambers; the corner holes
-// have the given diameter in mm.
-func (s *Slab) Marks(cornerHole float64) []Marks { return s.marks(s.field(), cornerHole) }
+// Marks are the marking lists of the strips with chambers or holes for air,
+// under the rules they were planned by.
+func (s *Slab) Marks(rules ChamberRules, reserved []geom.Polygon) []Marks {
+	return s.Hollowing(rules, reserved).Marks
+}
 
-func (s *Slab) marks(f *field, cornerHole float64) []Marks {
+// marks are the marking lists of the strips with chambers or air holes; the
+// corner holes have the given diameter in mm.
+func (v *survey) marks(cornerHole float64, h *Hollowing) []Marks {
 	var out []Marks
+	s, f := v.s, v.f
 	r := cornerHole / 2
+	byStrip := make([][]int, len(s.Strips))
+	for k, c := range s.Chambers {
+		byStrip[c.Strip] = append(byStrip[c.Strip], k)
+	}
+	air := v.airMarks(h)
 	for i := range s.Strips {
 		m := Marks{Strip: i, Name: s.StripName(i), Datum: "the strip's squared start (station 0)"}
-		for k, c := range s.Chambers {
-			if c.Strip != i {
-				continue
-			}
+		for _, k := range byStrip[i] {
+			c := s.Chambers[k]
 			cm := ChamberMark{
 				Name: s.chamberName(k), StartMm: c.From, StopMm: c.To,
 				TopGaugeMm: c.TopSkin, BottomGaugeMm: c.BottomSkin, HoleMm: cornerHole,
@@ -670,10 +706,35 @@ func (s *Slab) marks(f *field, cornerHole float64) []Marks {
 			}
 			m.Chambers = append(m.Chambers, cm)
 		}
-		if len(m.Chambers) > 0 {
+		m.Air = air[i]
+		if len(m.Chambers)+len(m.Air) > 0 {
 			slices.SortFunc(m.Chambers, func(a, b ChamberMark) int { return compare(a.StartMm - b.StartMm) })
 			out = append(out, m)
 		}
+	}
+	return out
+}
+
+// airMarks are the holes for air, strip by strip.
+func (v *survey) airMarks(h *Hollowing) [][]AirMark {
+	out := make([][]AirMark, len(v.strips))
+	for _, b := range h.Bores {
+		for i := b.Strip; i <= b.ToStrip; i++ {
+			x, z := b.FromMm[0], b.FromMm[2]
+			_, bottom := v.f.heights(x)
+			m := AirMark{What: BoreAcross, To: b.From + " to " + b.To, AlongMm: x, UpMm: z, BottomMm: z - bottom, DiameterMm: b.DiameterMm, DepthMm: v.bands[i+1] - v.bands[i]}
+			if !b.Across {
+				m.What, m.InMm, m.DepthMm = BoreAlong, b.FromMm[1]-v.bands[i], math.Hypot(b.ToMm[0]-x, b.ToMm[2]-z)
+			}
+			out[i] = append(out[i], m)
+		}
+	}
+	for _, w := range h.Vents {
+		_, bottom := v.f.heights(w.AtMm[0])
+		out[w.Strip] = append(out[w.Strip], AirMark{What: VentBelow, To: w.Chamber, AlongMm: w.AtMm[0], UpMm: bottom, InMm: w.AtMm[1] - v.bands[w.Strip], DiameterMm: w.DiameterMm, DepthMm: w.DepthMm})
+	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b AirMark) int { return compare(a.AlongMm - b.AlongMm) })
 	}
 	return out
 }

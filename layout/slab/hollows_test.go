@@ -247,3 +247,60 @@ func TestGlueOfCrossedTransitions(t *testing.T) {
 	h := s.WithPlan(rules, nil).Hollowing(rules, nil)
 	assert.Len(t, h.Glue, 2, "nothing crosses the joint")
 }
+
+// What stands on the strips' marking lists is what the report says of air:
+// bores along begin and end at chambers of their strip, bores across go
+// through every solid strip between, vents lie in their chamber's floor.
+func TestAirMarksAreTheBoresAndVents(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := slabs().Draw(t, "slab")
+		rules := chamberRules().Draw(t, "rules")
+		reserved := reservedIn(s).Draw(t, "reserved")
+		s = s.WithPlan(rules, reserved)
+		h := s.Hollowing(rules, reserved)
+		want := len(h.Vents)
+		for _, b := range h.Bores {
+			want += b.ToStrip - b.Strip + 1
+		}
+		got := 0
+		for _, m := range h.Marks {
+			y0, y1 := s.Band(m.Strip)
+			starts, stops := map[float64]bool{}, map[float64]bool{}
+			for _, c := range m.Chambers {
+				starts[c.StartMm], stops[c.StopMm] = true, true
+			}
+			for _, a := range m.Air {
+				got++
+				if z := s.BottomAt(a.AlongMm) + a.BottomMm; math.Abs(z-a.UpMm) > 1e-6 {
+					t.Fatalf("%s on %s: %g mm up from the bench, %g by the bottom edge", a.What, m.Name, a.UpMm, z)
+				}
+				switch a.What {
+				case BoreAlong:
+					// The bore is as good as level, so its length is that along.
+					end := false
+					for x := range starts {
+						end = end || math.Abs(a.AlongMm+a.DepthMm-x) < 0.1*a.DepthMm+0.1
+					}
+					if !stops[a.AlongMm] || !end || math.Abs(a.InMm-(y1-y0)/2) > 1e-9 {
+						t.Fatalf("bore along %s at %g mm, %g deep: chambers start at %v, stop at %v", m.Name, a.AlongMm, a.DepthMm, starts, stops)
+					}
+				case BoreAcross:
+					if len(m.Chambers) > 0 || math.Abs(a.DepthMm-(y1-y0)) > 1e-9 {
+						t.Fatalf("bore across %s, %g deep in %g mm", m.Name, a.DepthMm, y1-y0)
+					}
+				case VentBelow:
+					in := false
+					for _, c := range m.Chambers {
+						in = in || a.AlongMm > c.StartMm && a.AlongMm < c.StopMm
+					}
+					if !in {
+						t.Fatalf("vent at %g mm of %s meets no chamber", a.AlongMm, m.Name)
+					}
+				}
+			}
+		}
+		if got != want {
+			t.Fatalf("%d holes marked, %d to be drilled", got, want)
+		}
+	})
+}
