@@ -113,27 +113,9 @@ func (j *job) slabOptions(p *place.Placement) slab.ReportOptions {
 	return o
 }
 
-// show writes the tables' quantities in the project's unit: millimetres with
-// cm², m² and kilograms, or inches with in², ft² and pounds.
-func (j *job) show() slab.Show {
-	s := slab.Show{
-		Length: j.fixed, Mass: j.mass,
-		Change:  func(mm float64) string { return slab.TwoFigures(mm) + " mm" },
-		Area:    func(mm2 float64) string { return fmt.Sprintf("%.0f cm²", mm2/100) },
-		Surface: func(mm2 float64) string { return fmt.Sprintf("%.2f m²", mm2/1e6) },
-	}
-	if j.unit == measure.Inches {
-		const inch = 25.4
-		s.Change = func(mm float64) string { return slab.TwoFigures(mm/inch) + " in" }
-		s.Area = func(mm2 float64) string { return fmt.Sprintf("%.1f in²", mm2/(inch*inch)) }
-		s.Surface = func(mm2 float64) string { return fmt.Sprintf("%.1f ft²", mm2/(144*inch*inch)) }
-	}
-	return s
-}
-
 func (j *job) tellSlab(w io.Writer, r slab.Report) {
 	fmt.Fprintf(w, "%s: the slab, %s × %s, %d strips\n", j.Name, j.length(r.LengthMm), j.length(r.WidthMm), len(r.Strips))
-	for _, t := range r.Tables(j.show()) {
+	for _, t := range r.Tables(slab.ShowIn(j.unit)) {
 		fmt.Fprintf(w, "\n%s\n", t.Title)
 		g := table(t.Head...)
 		for _, row := range t.Rows {

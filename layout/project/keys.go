@@ -113,7 +113,7 @@ func slabKeys() []Key {
 	piece := func(table string) []Key {
 		at := func(name string) string { return table + "." + name }
 		return []Key{
-			{Path: at("rough"), Kind: Length, Max: 1000, Open: true, Doc: "Its thickness as measured on the bench before planing.", Absent: "not measured"},
+			{Path: at("rough"), Kind: Length, Max: 1000, Open: true, Doc: "Its thickness as measured on the bench before planing.", Absent: "not measured, and [shop.stack] takes nothing off it"},
 			{Path: at("colour"), Kind: Colour, Doc: "This board's own colour.", Absent: "the wood's"},
 			{Path: at("density"), Kind: Number, Min: 50, Max: 1500, Doc: "This board's own weighed density in kg/m³.", Absent: "the wood's at 12 % moisture"},
 			{Path: at("ring_angle"), Kind: Angle, Max: halfTurn / 2, Doc: "Between its growth rings and the slab's plane: 0 lies flat, 90 stands upright.", Absent: "the usual of a flat-sawn board on edge"},

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slabwright/fret/measure"
 	"slabwright/layout/slab"
 )
 
@@ -131,7 +132,7 @@ func (p *Project) readShop(t table) {
 		s.Boards = append(s.Boards, b)
 	}
 	st := t.sub("stack")
-	w := &slab.StackWish{}
+	w := &slab.StackWish{Unit: p.Unit}
 	st.fill("width", &w.WidthMm, "mirror_pairs", &w.MirrorPairs, "share", &w.Share, "least_take", &w.LeastTakeMm, "least_finished", &w.LeastFinishedMm)
 	w.Keep = p.strips(st, "keep")
 	for _, tt := range st.list("take") {
@@ -161,7 +162,7 @@ func (p *Project) readShop(t table) {
 	}
 	if s.Stack != nil && len(t.r.problems) == 0 { // the strips are sound
 		if _, err := p.Slab.Stack(*s.Stack); err != nil {
-			_, what, _ := strings.Cut(err.Error(), ": ")
+			_, what, _ := strings.Cut(measure.Reword(err, p.Unit), ": ")
 			t.r.problems = append(t.r.problems, t.r.Problem("shop.stack", what, ""))
 		}
 	}
@@ -172,7 +173,7 @@ func (p *Project) readShop(t table) {
 		err error
 	}{{"shop.cut", s.Cut.Check()}, {"shop.board", slab.CheckBoards(s.Boards, s.Kerf)}, {"shop.glue", s.Glue.Check()}, {"shop.finish", s.Finish.Check()}, {"shop.screws", s.Screws.Check()}} {
 		if c.err != nil {
-			_, what, _ := strings.Cut(c.err.Error(), ": ")
+			_, what, _ := strings.Cut(measure.Reword(c.err, p.Unit), ": ")
 			t.r.problems = append(t.r.problems, t.r.Problem(c.key, what, ""))
 		}
 	}

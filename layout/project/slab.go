@@ -9,6 +9,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/body/outline"
+	"slabwright/fret/measure"
 	"slabwright/fret/measure/spelling"
 	"slabwright/layout/slab"
 )
@@ -65,7 +66,7 @@ func (p *Project) readSlab(t table) {
 		return
 	}
 	if err := s.Check(); err != nil {
-		t.r.problems = append(t.r.problems, t.r.Problem(slabKey(err.Error(), s, plan.has("shape")), plainRule(err.Error()), ""))
+		t.r.problems = append(t.r.problems, t.r.Problem(slabKey(err.Error(), s, plan.has("shape")), plainRule(measure.Reword(err, p.Unit)), ""))
 	}
 }
 
@@ -140,7 +141,7 @@ func (p *Project) readChambers(top table) {
 	}
 	p.Chambers = rules
 	if err := rules.Check(); err != nil {
-		what := strings.TrimPrefix(err.Error(), "chambers: ")
+		what := strings.TrimPrefix(measure.Reword(err, p.Unit), "chambers: ")
 		key := "longest"
 		if strings.HasPrefix(what, "corner") {
 			key = "corner_hole"

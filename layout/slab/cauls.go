@@ -23,6 +23,11 @@ type ClampEdge struct {
 	FromMm float64 `json:"from_mm"`
 	ToMm   float64 `json:"to_mm"`
 
+	// Between FlatFromMm and FlatToMm it is the strip's own straight face;
+	// both 0 where it is the outline all along.
+	FlatFromMm float64 `json:"flat_from_mm"`
+	FlatToMm   float64 `json:"flat_to_mm"`
+
 	// SagittaMm is how far the edge strays from the straight line between its
 	// ends; ReachMm how far it moves across the slab.
 	SagittaMm        float64 `json:"sagitta_mm"`
@@ -37,8 +42,8 @@ type ClampEdge struct {
 	CaulDepthMm  float64  `json:"caul_depth_mm"`  // its reach and its back
 
 	// StrapMpa is what a strap pulled as hard as one clamp presses presses
-	// where the edge is flattest, by tension over radius and height; 0 where it is straight or
-	// hollow. A strap presses hardest where the edge bends most.
+	// where the edge is flattest, by tension over radius and height; 0 where it
+	// is straight or hollow. A strap presses hardest where the edge bends most.
 	StrapMpa float64 `json:"strap_mpa"`
 }
 
@@ -64,7 +69,7 @@ const (
 
 // clampEdges are the right and the left edge of the section of strips from to
 // to, once the outline is sawn.
-func (v *survey) clampEdges(from, to int, clampForceN float64) []ClampEdge {
+func (v *survey) clampEdges(from, to int, rules GlueRules) []ClampEdge {
 	y0, y1 := v.bands[from], v.bands[to+1]
 	var out []ClampEdge
 	for _, side := range [2]struct {
@@ -84,7 +89,8 @@ func (v *survey) clampEdges(from, to int, clampForceN float64) []ClampEdge {
 				line = append(line, a, b)
 			}
 		}
-		for _, c := range crossings(v.chord, side.y) {
+		face := crossings(v.chord, side.y)
+		for _, c := range face {
 			line = append(line, geom.Pt(c.from, side.y), geom.Pt(c.to, side.y))
 		}
 		slices.SortFunc(line, func(a, b geom.Point) int { return compare(a.X - b.X) })
@@ -108,7 +114,12 @@ func (v *survey) clampEdges(from, to int, clampForceN float64) []ClampEdge {
 			e.SmallestRadiusMm = 1 / curved
 		}
 		e.Corners = v.corners(y0, y1, side.along)
+		if len(face) > 0 {
+			e.FlatFromMm, e.FlatToMm = face[0].from, face[len(face)-1].to
+		}
 		switch {
+		case len(face) == 1 && max(e.FlatFromMm-e.FromMm, e.ToMm-e.FlatToMm) <= rules.ClampSpacingMm:
+			// No clamp need stand beyond its straight face.
 		case e.SagittaMm > flatCaul:
 			e.Cauls = ShapedCauls
 		case max(math.Abs(start), math.Abs(end)) > flatSlope:
@@ -117,9 +128,9 @@ func (v *survey) clampEdges(from, to int, clampForceN float64) []ClampEdge {
 		if e.Cauls != FlatCauls {
 			e.CaulLengthMm, e.CaulDepthMm = e.ToMm-e.FromMm, e.ReachMm+caulBack
 		}
-		if len(crossings(v.chord, side.y)) == 0 && flattest > straight { // curved all along
+		if len(face) == 0 && flattest > straight { // curved all along
 			t, bottom := v.f.heights((e.FromMm + e.ToMm) / 2)
-			e.StrapMpa = clampForceN * flattest / (t - bottom)
+			e.StrapMpa = rules.ClampForceN * flattest / (t - bottom)
 		}
 		out = append(out, e)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // RibPattern says how the ribs of neighbouring strips stand to each other.
@@ -60,17 +61,17 @@ func (r ChamberRules) Check() error {
 		{"shortest", r.Shortest, 1}, {"shallowest", r.Shallowest, 1}, {"narrowest", r.Narrowest, 0}, {"corner hole", r.CornerHole, 0}, {"screws", r.Screws, 0},
 	} {
 		if !(f.value >= f.least && f.value <= longest) {
-			return fmt.Errorf("chambers: %s %g mm: give at least %g", f.name, f.value, f.least)
+			return measure.Errorf("chambers: %s %v: give at least %v", f.name, measure.Length(f.value), measure.Length(f.least))
 		}
 	}
 	if r.Longest != 0 && !(r.Longest >= r.Shortest && r.Longest <= longest) {
-		return fmt.Errorf("chambers: longest %g mm: give 0 for no limit or at least the shortest, %g mm", r.Longest, r.Shortest)
+		return measure.Errorf("chambers: longest %v: give 0 for no limit or at least the shortest, %v", measure.Length(r.Longest), measure.Length(r.Shortest))
 	}
 	if !(r.LeastGlue >= 0 && r.LeastGlue < 1) {
 		return fmt.Errorf("chambers: least glue %g: it is a share of the joint's face, 0 to below 1", r.LeastGlue)
 	}
 	if r.CornerHole > r.Shallowest || r.CornerHole > r.Shortest {
-		return fmt.Errorf("chambers: corner holes of %g mm do not fit a chamber %g mm high and %g mm long: raise the shallowest and the shortest", r.CornerHole, r.Shallowest, r.Shortest)
+		return measure.Errorf("chambers: corner holes of %v do not fit a chamber %v high and %v long: raise the shallowest and the shortest", measure.Length(r.CornerHole), measure.Length(r.Shallowest), measure.Length(r.Shortest))
 	}
 	switch r.Ribs {
 	case Aligned, Staggered, Free:

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/wood"
 	"slabwright/layout/wood/colour"
 )
@@ -56,7 +57,7 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 func (s *Slab) checkStrips() error {
 	if !(s.Length > 0 && s.Length <= longest) {
-		return fmt.Errorf("slab: length %g mm (rule 1): it must be above 0 and at most %d mm", s.Length, longest)
+		return measure.Errorf("slab: length %v (rule 1): it must be above 0 and at most %v", measure.Length(s.Length), measure.Length(longest))
 	}
 	if len(s.Strips) == 0 || len(s.Strips) > most {
 		return fmt.Errorf("slab: %d strips (rule 2): give 1 to %d", len(s.Strips), most)
@@ -76,14 +77,13 @@ func (s *Slab) checkStrips() error {
 				where = fmt.Sprintf("%s, piece %d", name, k+1)
 			}
 			if !(p.Thickness > 0 && p.Thickness <= longest) {
-				return fmt.Errorf("%s: thickness %g mm (rule 4): it must be above 0", where, p.Thickness)
+				return measure.Errorf("%s: thickness %v (rule 4): it must be above 0", where, measure.Length(p.Thickness))
 			}
 			if math.Abs(p.Thickness-t.Pieces[0].Thickness) > closeEnough {
-				return fmt.Errorf("%s: thickness %g mm but piece 1 has %g mm (rule 4): pieces of one strip finish equal",
-					where, p.Thickness, t.Pieces[0].Thickness)
+				return measure.Errorf("%s: thickness %v but piece 1 has %v (rule 4): pieces of one strip finish equal", where, measure.Length(p.Thickness), measure.Length(t.Pieces[0].Thickness))
 			}
 			if p.Rough != 0 && !(p.Rough >= p.Thickness-closeEnough && finite(p.Rough)) {
-				return fmt.Errorf("%s: rough thickness %g mm is less than the finished %g mm (rule 4)", where, p.Rough, p.Thickness)
+				return measure.Errorf("%s: rough thickness %v is less than the finished %v (rule 4)", where, measure.Length(p.Rough), measure.Length(p.Thickness))
 			}
 			if err := p.check(); err != nil {
 				return fmt.Errorf("%s: %w (rule 5)", where, err)
@@ -132,7 +132,7 @@ func (s *Slab) checkTransitions(strip int) error {
 		}
 		for _, sl := range tr.Slips {
 			if !(sl.Width > 0 && sl.Width <= longest) {
-				return fmt.Errorf("%s: slip %g mm wide (rule 6): it must be above 0", where, sl.Width)
+				return measure.Errorf("%s: slip %v wide (rule 6): it must be above 0", where, measure.Length(sl.Width))
 			}
 			if err := sl.Piece.check(); err != nil {
 				return fmt.Errorf("%s, slip: %w (rule 5)", where, err)
@@ -142,8 +142,7 @@ func (s *Slab) checkTransitions(strip int) error {
 	for k, p := range s.parts(strip) {
 		for _, side := range [][2]float64{{p.from.right, p.to.right}, {p.from.mid, p.to.mid}, {p.from.left, p.to.left}} {
 			if !(side[1]-side[0] > closeEnough && side[0] >= 0 && side[1] <= s.Length) {
-				return fmt.Errorf("%s, part %d: its joints leave %.4g to %.4g mm along the slab (rule 6): joints must follow each other within 0 to %g mm over the strip's whole thickness",
-					name, k+1, side[0], side[1], s.Length)
+				return measure.Errorf("%s, part %d: its joints leave %v to %v along the slab (rule 6): joints must follow each other within 0 to %v over the strip's whole thickness", name, k+1, measure.Length(side[0]), measure.Length(side[1]), measure.Length(s.Length))
 			}
 		}
 	}
@@ -156,13 +155,13 @@ func checkStations(what string, list []Station, length float64) error {
 	}
 	for i, st := range list {
 		if !finite(st.X) || !finite(st.Value) || math.Abs(st.Value) > longest {
-			return fmt.Errorf("%s, station %d: %g, %g mm: not a usable number", what, i+1, st.X, st.Value)
+			return measure.Errorf("%s, station %d: %v, %v: not a usable number", what, i+1, measure.Length(st.X), measure.Length(st.Value))
 		}
 		if i > 0 && !(st.X-list[i-1].X > closeEnough) {
-			return fmt.Errorf("%s, station %d: %g mm follows %g mm: stations must grow along the slab", what, i+1, st.X, list[i-1].X)
+			return measure.Errorf("%s, station %d: %v follows %v: stations must grow along the slab", what, i+1, measure.Length(st.X), measure.Length(list[i-1].X))
 		}
 		if st.X < -closeEnough || st.X > length+closeEnough {
-			return fmt.Errorf("%s, station %d: %g mm is off the slab (0 to %g mm)", what, i+1, st.X, length)
+			return measure.Errorf("%s, station %d: %v is off the slab (0 to %v)", what, i+1, measure.Length(st.X), measure.Length(length))
 		}
 	}
 	return nil
@@ -183,13 +182,12 @@ func (s *Slab) checkPlan() error {
 		}
 		ring := p.Polygon(0.1)
 		if x, ok := ring.SelfCrossing(); ok {
-			return fmt.Errorf("plan: the drawn outline crosses itself near %.4g, %.4g mm (rule 7)", x.At.X, x.At.Y)
+			return measure.Errorf("plan: the drawn outline crosses itself near %v, %v (rule 7)", measure.Length(x.At.X), measure.Length(x.At.Y))
 		}
 		box := p.Bounds()
 		on := geom.Box{Min: geom.Pt(0, -half), Max: geom.Pt(s.Length, half)}.Grow(closeEnough)
 		if !on.Has(box.Min) || !on.Has(box.Max) {
-			return fmt.Errorf("plan: the drawn outline spans x %.4g to %.4g, y %.4g to %.4g mm (rule 7): it must lie on the stack, x 0 to %g, y ±%g mm",
-				box.Min.X, box.Max.X, box.Min.Y, box.Max.Y, s.Length, half)
+			return measure.Errorf("plan: the drawn outline spans x %v to %v, y %v to %v (rule 7): it must lie on the stack, x 0 to %v, y ±%v", measure.Length(box.Min.X), measure.Length(box.Max.X), measure.Length(box.Min.Y), measure.Length(box.Max.Y), measure.Length(s.Length), measure.Length(half))
 		}
 		if ring.Area() < 1 {
 			return fmt.Errorf("plan: the drawn outline encloses nothing (rule 7)")
@@ -209,10 +207,10 @@ func (s *Slab) checkPlan() error {
 	}
 	for i, p := range st {
 		if p.Value > half+closeEnough {
-			return fmt.Errorf("plan, station %d: half-breadth %g mm is more than half the stack, %g mm (rule 7)", i+1, p.Value, half)
+			return measure.Errorf("plan, station %d: half-breadth %v is more than half the stack, %v (rule 7)", i+1, measure.Length(p.Value), measure.Length(half))
 		}
 		if p.Value < 0 || p.Value == 0 && i > 0 && i < n-1 {
-			return fmt.Errorf("plan, station %d: half-breadth %g mm (rule 7): it must be above 0; only an end may be 0", i+1, p.Value)
+			return measure.Errorf("plan, station %d: half-breadth %v (rule 7): it must be above 0; only an end may be 0", i+1, measure.Length(p.Value))
 		}
 	}
 	if n == 2 && (st[0].Value == 0 && st[1].Value == 0 || s.Plan.StartRounded && s.Plan.EndRounded) {
@@ -238,10 +236,10 @@ func (s *Slab) checkProfile() error {
 	}
 	least, at := s.leastThickness(0, s.Length)
 	if !(least > 0) {
-		return fmt.Errorf("profile: at %.4g mm the top (%.4g mm) is not above the bottom (%.4g mm) (rule 8)", at, s.TopAt(at), s.BottomAt(at))
+		return measure.Errorf("profile: at %v the top (%v) is not above the bottom (%v) (rule 8)", measure.Length(at), measure.Length(s.TopAt(at)), measure.Length(s.BottomAt(at)))
 	}
 	if r := s.Edge; !(r.TopRadius >= 0) || !(r.BottomRadius >= 0) || !(r.TopRadius+r.BottomRadius <= least+closeEnough) {
-		return fmt.Errorf("edge: radii %g mm (top) and %g mm (bottom) (rule 9): both must be at least 0 and together fit in the least thickness, %.4g mm", r.TopRadius, r.BottomRadius, least)
+		return measure.Errorf("edge: radii %v (top) and %v (bottom) (rule 9): both must be at least 0 and together fit in the least thickness, %v", measure.Length(r.TopRadius), measure.Length(r.BottomRadius), measure.Length(least))
 	}
 	return nil
 }
@@ -268,10 +266,10 @@ func (s *Slab) checkObstacles() error {
 			return fmt.Errorf("%s: strip %d (rule 10): the slab has strips 1 to %d", name, c.Strip+1, len(s.Strips))
 		}
 		if !(c.To > c.From) || !finite(c.To-c.From) {
-			return fmt.Errorf("%s: from %g to %g mm (rule 10): it must have a length", name, c.From, c.To)
+			return measure.Errorf("%s: from %v to %v (rule 10): it must have a length", name, measure.Length(c.From), measure.Length(c.To))
 		}
 		if !(c.TopSkin > 0) || !(c.BottomSkin > 0) || !finite(c.TopSkin+c.BottomSkin) {
-			return fmt.Errorf("%s: skins %g mm (top) and %g mm (bottom) (rule 10): both must be above 0", name, c.TopSkin, c.BottomSkin)
+			return measure.Errorf("%s: skins %v (top) and %v (bottom) (rule 10): both must be above 0", name, measure.Length(c.TopSkin), measure.Length(c.BottomSkin))
 		}
 		if c.State != Planned && c.State != Cut {
 			return fmt.Errorf("%s: state %q (rule 10): give %q or %q", name, c.State, Planned, Cut)
@@ -281,19 +279,20 @@ func (s *Slab) checkObstacles() error {
 		for _, y := range [2]float64{y0 + hair, y1 - hair} {
 			if spans, ok := within(y, c.From, c.To); !ok {
 				where := "nowhere"
+				args := []any{name, measure.Length(c.From), measure.Length(c.To), measure.Length(y)}
 				for k, g := range spans {
 					if k == 0 {
-						where = ""
+						where = "%v to %v"
 					} else {
-						where += " and "
+						where += " and %v to %v"
 					}
-					where += fmt.Sprintf("%.4g to %.4g mm", g.from, g.to)
+					args = append(args, measure.Length(g.from), measure.Length(g.to))
 				}
-				return fmt.Errorf("%s: from %.4g to %.4g mm leaves the slab's outline, outside it at y = %.4g mm (rule 10): there the wood runs %s", name, c.From, c.To, y, where)
+				return measure.Errorf("%s: from %v to %v leaves the slab's outline, outside it at y = %v (rule 10): there the wood runs "+where, args...)
 			}
 		}
 		if least, at := s.leastThickness(c.From, c.To); least <= c.TopSkin+c.BottomSkin {
-			return fmt.Errorf("%s: at %.4g mm the slab is %.4g mm thick, no more than its two skins (rule 10)", name, at, least)
+			return measure.Errorf("%s: at %v the slab is %v thick, no more than its two skins (rule 10)", name, measure.Length(at), measure.Length(least))
 		}
 		for _, k := range lastOf[c.Strip] {
 			if d := s.Chambers[k]; c.From < d.To && d.From < c.To {
@@ -308,7 +307,7 @@ func (s *Slab) checkObstacles() error {
 			return fmt.Errorf("%s: direction of length %g (rule 11): give the way it was driven", name, l)
 		}
 		if !finite(f.At.X+f.At.Y+f.At.Z) || !(f.Length > 0 && f.Length <= longest) || !(f.Shank > 0 && f.Shank <= longest) || !(f.Head >= 0 && f.Head <= longest) || !(f.Pilot >= 0 && f.Pilot <= longest) || !(f.PilotDepth >= 0 && f.PilotDepth <= longest) {
-			return fmt.Errorf("%s: length %g, shank %g, head %g, pilot %g mm (rule 11): length and shank must be above 0, the others at least 0", name, f.Length, f.Shank, f.Head, f.Pilot)
+			return measure.Errorf("%s: length %v, shank %v, head %v, pilot %v (rule 11): length and shank must be above 0, the others at least 0", name, measure.Length(f.Length), measure.Length(f.Shank), measure.Length(f.Head), measure.Length(f.Pilot))
 		}
 	}
 	place := func(name string, at geom.Point, radius float64, ring geom.Polygon) error {
@@ -321,7 +320,7 @@ func (s *Slab) checkObstacles() error {
 			}
 		}
 		if len(ring) == 0 && (!(radius > 0 && radius <= longest) || !at.Finite()) {
-			return fmt.Errorf("%s: radius %g mm (rule 12): it must be above 0", name, radius)
+			return measure.Errorf("%s: radius %v (rule 12): it must be above 0", name, measure.Length(radius))
 		}
 		return nil
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // FastenerRules are the screws that hold the dry stack while its outline is
@@ -40,7 +41,7 @@ func (r FastenerRules) Check() error {
 	}
 	for _, l := range r.LengthsMm {
 		if !(l > 0 && l <= 1000) {
-			return fmt.Errorf("fasteners: screw of %g mm: give a length above 0", l)
+			return measure.Errorf("fasteners: screw of %v: give a length above 0", measure.Length(l))
 		}
 	}
 	for _, f := range []struct {
@@ -49,7 +50,7 @@ func (r FastenerRules) Check() error {
 		least float64
 	}{{"shank", r.ShankMm, 0.5}, {"head", r.HeadMm, 0}, {"pilot hole", r.PilotMm, 0}, {"bite", r.BiteMm, 1}, {"spacing", r.SpacingMm, 10}, {"clearance", r.ClearMm, 0}, {"saw path", r.SawMm, 0}, {"counterbore", r.CounterboreMm, 0}, {"height offset", r.HeightOffsetMm, 0}} {
 		if !(f.value >= f.least && f.value <= 2000) {
-			return fmt.Errorf("fasteners: %s %g mm: give at least %g", f.name, f.value, f.least)
+			return measure.Errorf("fasteners: %s %v: give at least %v", f.name, measure.Length(f.value), measure.Length(f.least))
 		}
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"slabwright/fret/measure"
 	"slabwright/layout/wood"
 )
 
@@ -34,9 +35,9 @@ func (r GlueRules) Check() error {
 	case !(r.ClampForceN > 0):
 		return fmt.Errorf("glue-up: clamp force %g N: give more than 0", r.ClampForceN)
 	case !(r.ClampSpacingMm > 0):
-		return fmt.Errorf("glue-up: clamp spacing %g mm: give more than 0", r.ClampSpacingMm)
+		return measure.Errorf("glue-up: clamp spacing %v: give more than 0", measure.Length(r.ClampSpacingMm))
 	case r.Clamps < 0 || !(r.CureHours > 0) || !(r.OpenMinutes > 0) || !(r.SpreadMmPerMin > 0) || !(r.SplineMm >= 0):
-		return fmt.Errorf("glue-up: %d clamps, %g h cure, %g min open, %g mm/min, spline %g mm: none may be below 0, times and speed must be above", r.Clamps, r.CureHours, r.OpenMinutes, r.SpreadMmPerMin, r.SplineMm)
+		return measure.Errorf("glue-up: %d clamps, %g h cure, %g min open, %v/min, spline %v: none may be below 0, times and speed must be above", r.Clamps, r.CureHours, r.OpenMinutes, measure.Length(r.SpreadMmPerMin), measure.Length(r.SplineMm))
 	}
 	return nil
 }
@@ -122,7 +123,7 @@ func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 			st.Warnings = append(st.Warnings, fmt.Sprintf("spreading takes about %.0f min, the glue stays open for %.0f: glue fewer strips at once, or get help", st.Minutes, rules.OpenMinutes))
 		}
 		if rules.Clamps > 0 && st.Clamps > rules.Clamps {
-			st.Warnings = append(st.Warnings, fmt.Sprintf("needs %d clamps of %.0f N, the shop has %d", st.Clamps, rules.ClampForceN, rules.Clamps))
+			st.Warnings = append(st.Warnings, fmt.Sprintf("needs %d clamps, the shop has %d", st.Clamps, rules.Clamps))
 		}
 		plan.GlueAreaMm2 += st.AreaMm2
 		plan.GlueG += st.GlueG
@@ -191,7 +192,7 @@ func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 			}
 			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
 			finish(&st, largest)
-			st.Edges, st.StrapMm = v.clampEdges(sec.from, sec.to, rules.ClampForceN), v.strapAround(sec.from, sec.to)
+			st.Edges, st.StrapMm = v.clampEdges(sec.from, sec.to, rules), v.strapAround(sec.from, sec.to)
 			if rules.Clamps > 0 && inUse > 0 && inUse+st.Clamps > rules.Clamps {
 				day += curing
 				inUse = 0

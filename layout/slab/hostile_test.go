@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // hostile draws slabs at the edges of what Check lets pass: tiny and huge
@@ -108,7 +109,7 @@ func TestWhatPassesCheckCanBeReported(t *testing.T) {
 		if _, err := json.Marshal(r); err != nil {
 			t.Fatal(err)
 		}
-		r.Tables(ShowMetric())
+		r.Tables(ShowIn(measure.Millimetres))
 		if r.WeightAfterKg < 0 || r.WeightAfterKg > r.WeightBeforeKg+1e-12 || r.Hollowing.SavedG < 0 {
 			t.Fatalf("weighs %g kg, then %g kg", r.WeightBeforeKg, r.WeightAfterKg)
 		}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"slabwright/fret/measure"
 )
 
 // Board is a board the maker has.
@@ -76,7 +78,7 @@ type Unplaced struct {
 // CheckBoards says what is wrong with the boards, or nil.
 func CheckBoards(boards []Board, kerfMm float64) error {
 	if !(kerfMm >= 0 && kerfMm <= 50) {
-		return fmt.Errorf("boards: kerf %g mm: give 0 to 50", kerfMm)
+		return measure.Errorf("boards: kerf %v: give 0 to %v", measure.Length(kerfMm), measure.Length(50))
 	}
 	for i, b := range boards {
 		name := boardName(boards, i)
@@ -84,11 +86,11 @@ func CheckBoards(boards []Board, kerfMm float64) error {
 			return fmt.Errorf("%s: %w", name, err)
 		}
 		if !(b.LengthMm > 0 && b.LengthMm <= longest) || !(b.WidthMm > 0 && b.WidthMm <= longest) || !(b.ThicknessMm > 0 && b.ThicknessMm <= longest) {
-			return fmt.Errorf("%s: %g × %g × %g mm: length, width and thickness must be above 0", name, b.LengthMm, b.WidthMm, b.ThicknessMm)
+			return measure.Errorf("%s: %v × %v × %v: length, width and thickness must be above 0", name, measure.Length(b.LengthMm), measure.Length(b.WidthMm), measure.Length(b.ThicknessMm))
 		}
 		for _, f := range b.Flaws {
 			if !(f.ToMm > f.FromMm) || !(f.HighMm > f.LowMm || f.HighMm == 0 && f.LowMm == 0) {
-				return fmt.Errorf("%s: a flaw from %g to %g mm along and %g to %g mm across: both must grow", name, f.FromMm, f.ToMm, f.LowMm, f.HighMm)
+				return measure.Errorf("%s: a flaw from %v to %v along and %v to %v across: both must grow", name, measure.Length(f.FromMm), measure.Length(f.ToMm), measure.Length(f.LowMm), measure.Length(f.HighMm))
 			}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // Other programs rely on these keys.
@@ -104,7 +105,7 @@ func TestReportListsTheMakersScrews(t *testing.T) {
 		assert.Equal(t, ok, r.Fasteners[i].OK, r.Fasteners[i].Name)
 	}
 	assert.False(t, r.OK)
-	for _, table := range r.Tables(ShowMetric()) {
+	for _, table := range r.Tables(ShowIn(measure.Millimetres)) {
 		if strings.HasPrefix(table.Title, "Fasteners in the slab") {
 			require.Len(t, table.Notes, 1)
 			assert.Contains(t, table.Notes[0], "draw in turn d; c; a.")

@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strings"
 
+	"slabwright/fret/measure"
 	"slabwright/layout/wood/colour"
 )
 
@@ -33,6 +34,8 @@ type StackWish struct {
 	Share           ShareRule
 	LeastTakeMm     float64 // planing and sanding that every other strip needs, both faces together
 	LeastFinishedMm float64 // no strip may finish thinner
+
+	Unit measure.Unit // that the plan's words are written in
 }
 
 // Take is a total taken out of some strips, in equal parts.
@@ -69,7 +72,7 @@ type StripTake struct {
 	TakeMm     float64   `json:"take_mm"`
 	PiecesMm   []float64 `json:"piece_takes_mm"`
 	Thinnest   int       `json:"thinnest_piece"`
-	Why        string    `json:"why"` // "kept", "taken", "shared"
+	Why        string    `json:"why"` // "kept", "taken", "shared", "not measured": no rough thickness is given
 }
 
 // StackStation is a stretch of the slab between transitions: how wide the
@@ -102,10 +105,10 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	n := len(s.Strips)
 	plan := StackPlan{WantedMm: wish.WidthMm}
 	if !(wish.WidthMm > 0 && wish.WidthMm <= longest) {
-		return plan, fmt.Errorf("stack: finished width %g mm: it must be above 0", wish.WidthMm)
+		return plan, measure.Errorf("stack: finished width %v: it must be above 0", measure.Length(wish.WidthMm))
 	}
 	if !(wish.LeastTakeMm >= 0) || !(wish.LeastFinishedMm >= 0) {
-		return plan, fmt.Errorf("stack: least take %g mm, least finished thickness %g mm: both must be at least 0", wish.LeastTakeMm, wish.LeastFinishedMm)
+		return plan, measure.Errorf("stack: least take %v, least finished thickness %v: both must be at least 0", measure.Length(wish.LeastTakeMm), measure.Length(wish.LeastFinishedMm))
 	}
 	if wish.Share == "" {
 		wish.Share = ShareEqually
@@ -146,7 +149,7 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	}
 	for _, t := range wish.Take {
 		if !(t.TotalMm >= 0) || math.IsInf(t.TotalMm, 1) || len(t.Strips) == 0 {
-			return plan, fmt.Errorf("stack: take %g mm out of %d strips: name strips and an amount of at least 0", t.TotalMm, len(t.Strips))
+			return plan, measure.Errorf("stack: take %v out of %d strips: name strips and an amount of at least 0", measure.Length(t.TotalMm), len(t.Strips))
 		}
 		for _, i := range t.Strips {
 			if err := claim(i, taken); err != nil {
@@ -154,6 +157,13 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 			}
 			take[i] = t.TotalMm / float64(len(t.Strips))
 			plan.Strips[i].Why = "taken"
+		}
+	}
+	// A strip whose rough thickness was not measured is there as it finishes.
+	for i, t := range s.Strips {
+		if how[i] == shared && !slices.ContainsFunc(t.Pieces, func(p Piece) bool { return p.Rough > 0 }) {
+			how[i] = kept
+			plan.Strips[i].Why = "not measured"
 		}
 	}
 	// What is left to share: named strips may be sanded with the rest.
@@ -215,19 +225,21 @@ func (s *Slab) Stack(wish StackWish) (StackPlan, error) {
 	}
 	plan.WidthMm = finish(hi)
 	plan.OK = math.Abs(plan.WidthMm-wish.WidthMm) <= 1e-6
+	say := func(mm float64) string { return measure.Length(mm).Format(wish.Unit) }
 	s.stackStations(&plan, take, rough)
+	plan.Limiting = fmt.Sprintf("%s to %s along the slab, %s rough", say(plan.LimitFromMm), say(plan.LimitToMm), say(plan.LimitRoughMm))
 	switch {
 	case plan.OK:
 	case plan.MostMm < wish.WidthMm:
-		plan.Why = fmt.Sprintf("the stack comes to %.2f mm at most, %.2f mm less than wanted; it is narrowest at %s", plan.MostMm, wish.WidthMm-plan.MostMm, plan.Limiting)
+		plan.Why = fmt.Sprintf("the stack comes to %s at most, %s less than wanted; it is narrowest at %s", say(plan.MostMm), say(wish.WidthMm-plan.MostMm), plan.Limiting)
 	default:
-		plan.Why = fmt.Sprintf("the stack still is %.2f mm wide, %.2f mm more than wanted, when all that may come off has: let more strips give, or thinner ones", plan.LeastMm, plan.LeastMm-wish.WidthMm)
+		plan.Why = fmt.Sprintf("the stack still is %s wide, %s more than wanted, when all that may come off has: let more strips give, or thinner ones", say(plan.LeastMm), say(plan.LeastMm-wish.WidthMm))
 	}
 	for i := range take {
 		if f := rough[i] - take[i]; plan.OK && (f < wish.LeastFinishedMm-roundingTolerance || f <= 0 || take[i] < -roundingTolerance) {
 			plan.OK = false
 			plan.Spoilt = s.StripName(i)
-			plan.Why = fmt.Sprintf("%s would finish at %.2f mm from %.2f mm rough", s.StripName(i), f, rough[i])
+			plan.Why = fmt.Sprintf("%s would finish at %s from %s rough", s.StripName(i), say(f), say(rough[i]))
 		}
 	}
 	return plan, nil
@@ -273,7 +285,6 @@ func (s *Slab) stackStations(plan *StackPlan, take, rough []float64) {
 		if st.RoughMm < narrowest-roundingTolerance {
 			narrowest = st.RoughMm
 			plan.LimitFromMm, plan.LimitToMm, plan.LimitRoughMm = st.FromMm, st.ToMm, st.RoughMm
-			plan.Limiting = fmt.Sprintf("%.4g to %.4g mm along the slab, %.2f mm rough", st.FromMm, st.ToMm, st.RoughMm)
 		}
 		plan.Stations = append(plan.Stations, st)
 	}

@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"slabwright/fret/measure"
 )
 
 const inch = 25.4
@@ -54,7 +56,7 @@ func TestStackStations(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, plan.OK, plan.Why)
 	assert.Equal(t, []StackStation{{0, 600, 131, 11, 120}, {600, 1000, 128, 8, 120}}, rounded(plan.Stations))
-	assert.Contains(t, plan.Limiting, "600 to 1000")
+	assert.Equal(t, "600 mm to 1000 mm along the slab, 128 mm rough", plan.Limiting)
 	assert.InDeltaSlice(t, []float64{7, 4}, plan.Strips[1].PiecesMm, 1e-6)
 	finished := s.Finished(plan)
 	require.NoError(t, finished.Check())
@@ -63,7 +65,7 @@ func TestStackStations(t *testing.T) {
 	plan, err = s.Stack(StackWish{WidthMm: 130, LeastTakeMm: 1})
 	require.NoError(t, err)
 	assert.False(t, plan.OK)
-	assert.Contains(t, plan.Why, "5.00 mm less than wanted")
+	assert.Contains(t, plan.Why, "comes to 126 mm at most, 4 mm less than wanted", "a millimetre off each strip that was measured")
 	plan, err = s.Stack(StackWish{WidthMm: 30, LeastFinishedMm: 20})
 	require.NoError(t, err)
 	assert.False(t, plan.OK)
@@ -72,6 +74,22 @@ func TestStackStations(t *testing.T) {
 		_, err := s.Stack(bad)
 		assert.Error(t, err, bad)
 	}
+}
+
+// An accent that was bought to size has no rough thickness: nothing comes off
+// it, however much the others lose.
+func TestStackLeavesWhatWasNotMeasured(t *testing.T) {
+	s := plain(3, 40, 1000, 50)
+	s.Strips[0].Pieces[0].Rough, s.Strips[2].Pieces[0].Rough = 50, 52
+	s.Strips[1].Pieces[0].Thickness = 4
+	plan, err := s.Stack(StackWish{WidthMm: 86, MirrorPairs: true, LeastTakeMm: 2, Unit: measure.Inches})
+	require.NoError(t, err)
+	require.True(t, plan.OK, plan.Why)
+	assert.InDelta(t, 4, plan.Strips[1].FinishedMm, 1e-9)
+	assert.Equal(t, "not measured", plan.Strips[1].Why)
+	assert.InDelta(t, 41, plan.Strips[0].FinishedMm, 1e-6)
+	assert.InDelta(t, 41, plan.Strips[2].FinishedMm, 1e-6)
+	assert.Equal(t, "0 in to 39.3701 in along the slab, 4.1732 in rough", plan.Limiting)
 }
 
 func rounded(list []StackStation) []StackStation {

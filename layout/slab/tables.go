@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"slabwright/fret/measure"
 )
 
 // Table is a part of the report for people: printed in columns, or written as
@@ -17,24 +19,66 @@ type Table struct {
 }
 
 // Show says how quantities are written, so that the tables speak the
-// project's unit.
+// project's unit. A unit's name is empty where the table's foot tells it.
 type Show struct {
-	Length  func(mm float64) string
-	Change  func(mm float64) string // of a size: two figures and the unit
-	Area    func(mm2 float64) string
-	Surface func(mm2 float64) string // a large area
-	Mass    func(g float64) string
+	Length      func(mm float64) string
+	Change      func(mm float64) string // of a size: two figures and the unit
+	Area        func(mm2 float64) string
+	Surface     func(mm2 float64) string // a large area
+	Mass        func(g float64) string
+	Small       func(g float64) string // a mass for kitchen scales
+	Force       func(n float64) string
+	Pressure    func(mpa float64) string
+	Temperature func(c float64) string
+	Volume      func(mm3 float64) string // without its unit
+	Density     func(kgM3 float64) string
+
+	VolumeUnit, DensityUnit string
 }
 
-// ShowMetric writes millimetres to a tenth and kilograms to the gram.
-func ShowMetric() Show {
-	return Show{
-		Length:  func(mm float64) string { return fmt.Sprintf("%.1f mm", mm) },
-		Change:  func(mm float64) string { return TwoFigures(mm) + " mm" },
-		Area:    func(mm2 float64) string { return fmt.Sprintf("%.0f cm²", mm2/100) },
-		Surface: func(mm2 float64) string { return fmt.Sprintf("%.2f m²", mm2/1e6) },
-		Mass:    func(g float64) string { return fmt.Sprintf("%.3f kg", g/1000) },
+// ShowIn writes millimetres to 0.01, cm², m², kilograms, grams, newtons and
+// MPa; or, where the unit is the inch, inches to 0.001, in², ft², pounds,
+// ounces, pounds-force and psi.
+func ShowIn(u measure.Unit) Show {
+	// Units of the inch, exact (NIST Special Publication 811, appendix B.8) but
+	// for the pound-force, to the digits given there.
+	const (
+		inch       = 25.4
+		pound      = 453.59237      // g
+		poundForce = 4.4482216      // N
+		psi        = 6.894757e-3    // MPa
+		cubicFoot  = 0.028316846592 // m³
+	)
+	in := func(format string, unit float64) func(float64) string {
+		return func(v float64) string { return unsigned(fmt.Sprintf(format, v/unit)) }
 	}
+	two := func(unit float64, name string) func(float64) string {
+		return func(v float64) string { return TwoFigures(v/unit) + " " + name }
+	}
+	if u == measure.Inches {
+		return Show{
+			Length: in("%.3f", inch), Change: two(inch, "in"), Area: in("%.1f in²", inch*inch), Surface: in("%.1f ft²", 144*inch*inch),
+			Mass: in("%.2f lb", pound), Small: in("%.1f oz", pound/16), Force: in("%.0f lbf", poundForce),
+			Pressure:    two(psi, "psi"),
+			Temperature: func(c float64) string { return fmt.Sprintf("%.0f °F", c*9/5+32) },
+			Volume:      in("%.1f", inch*inch*inch), VolumeUnit: "in³",
+			Density: in("%.1f", pound/1000/cubicFoot), DensityUnit: "lb/ft³",
+		}
+	}
+	return Show{
+		Length: in("%.2f", 1), Change: two(1, "mm"), Area: in("%.0f cm²", 100), Surface: in("%.2f m²", 1e6),
+		Mass: func(g float64) string { return measure.Mass(g).String() }, Small: in("%.0f g", 1), Force: in("%.0f N", 1),
+		Pressure: two(1, "MPa"), Temperature: in("%.0f °C", 1),
+		Volume: in("%.0f", 1000), VolumeUnit: "cm³", Density: in("%.0f", 1), DensityUnit: "kg/m³",
+	}
+}
+
+// unsigned takes the minus from a number that is shown as 0.
+func unsigned(s string) string {
+	if strings.HasPrefix(s, "-") && !strings.ContainsAny(s, "123456789") {
+		return s[1:]
+	}
+	return s
 }
 
 // TwoFigures writes a number that deserves no more, such as a movement: 1.7,
@@ -74,14 +118,14 @@ func (r Report) Tables(show Show) []Table {
 	}
 	percent := func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
-	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", "kg/m³", "rings", "moisture"}}
+	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", show.DensityUnit, "rings", "moisture"}}
 	for _, s := range r.Strips {
 		for _, p := range s.Parts {
 			rough := ""
 			if p.RoughMm > 0 {
 				rough = l(p.RoughMm)
 			}
-			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), p.Name, p.Common, l(s.ThicknessMm), l(p.FromMm), l(p.ToMm), rough, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f°", p.RingDeg), fmt.Sprintf("%.1f %%", p.MoisturePct)})
+			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), p.Name, p.Common, l(s.ThicknessMm), l(p.FromMm), l(p.ToMm), rough, show.Density(p.DensityKgM3), fmt.Sprintf("%.0f°", p.RingDeg), fmt.Sprintf("%.1f %%", p.MoisturePct)})
 		}
 	}
 	for _, d := range r.Symmetry.Differences {
@@ -126,7 +170,7 @@ func (r Report) Tables(show Show) []Table {
 
 	t = Table{Title: "Blanks to cut, on edge in the slab, bow and joints included", Head: []string{"piece", "wood", "count", "length", "width", "thick", "template turned", "board feet"}}
 	for _, b := range r.CutList.Blanks {
-		t.Rows = append(t.Rows, []string{b.Name, b.Wood, fmt.Sprint(b.Count), l(b.LengthMm), l(b.WidthMm), l(b.ThicknessMm), fmt.Sprintf("%.1f°", b.TiltDeg), fmt.Sprintf("%.2f", b.BoardFeet)})
+		t.Rows = append(t.Rows, []string{b.Name, b.Wood, fmt.Sprint(b.Count), l(b.LengthMm), l(b.WidthMm), l(b.ThicknessMm), unsigned(fmt.Sprintf("%.1f°", b.TiltDeg)), fmt.Sprintf("%.2f", b.BoardFeet)})
 	}
 	for _, idle := range r.CutList.Idle {
 		t.Notes = append(t.Notes, idle+" lies outside the outline and is not needed.")
@@ -249,12 +293,21 @@ func (r Report) Tables(show Show) []Table {
 		t.Notes = []string{"Along: from the strip's squared start. Gauge: from the finished edges."}
 	}
 	add(t)
-	t = Table{Title: "Air", Head: []string{"what", "where", "diameter", "along", "across", "up"}}
-	for _, b := range h.Bores {
-		t.Rows = append(t.Rows, []string{"bore", b.From + " to " + b.To, l(b.DiameterMm), l(b.FromMm[0]), l(b.FromMm[1]), l(b.FromMm[2])})
+	t = Table{Title: "Holes for air", Head: []string{"strip", "hole", "chambers", "diameter", "along", "up from the bottom edge", "in from the right face", "deep"}}
+	for _, s := range h.Marks {
+		for _, a := range s.Air {
+			up, in := l(a.BottomMm), l(a.InMm)
+			switch a.What {
+			case BoreAcross:
+				in = "through"
+			case VentBelow:
+				up = "from below"
+			}
+			t.Rows = append(t.Rows, []string{fmt.Sprint(s.Strip + 1), string(a.What), a.To, l(a.DiameterMm), l(a.AlongMm), up, in, l(a.DepthMm)})
+		}
 	}
-	for _, v := range h.Vents {
-		t.Rows = append(t.Rows, []string{"vent from below", v.Chamber, l(v.DiameterMm), l(v.AtMm[0]), l(v.AtMm[1]), ""})
+	if len(t.Rows) > 0 {
+		t.Notes = []string{"Along: of the centre, from the strip's squared start; a bore along begins there."}
 	}
 	add(t)
 	t = Table{Title: "Glue lines beside the chambers", Head: []string{"joint", "face", "glued", "share", "enough"}}
@@ -264,14 +317,18 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	g := r.GlueUp
-	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, m(g.GlueG)), Head: []string{"day", "step", "joints", "area", "pressure, about", "softest", "clamps", "spreading"}}
+	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, show.Small(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
 	for _, s := range g.Steps {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), fmt.Sprintf("%.1f MPa", s.Pressure), s.Softest, fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes)})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), show.Small(s.GlueG), show.Pressure(s.Pressure), s.Softest, show.Force(s.ForceN), fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes), caulsOf(s.Edges)})
+		t.Notes = append(t.Notes, s.clamping(show)...)
 		for _, w := range s.Warnings {
 			t.Notes = append(t.Notes, s.What+": "+w+".")
 		}
 	}
-	t.Notes = append(append(t.Notes, g.Moisture...), g.Notes...)
+	if slices.ContainsFunc(g.Steps, func(s GlueStep) bool { return caulsOf(s.Edges) != "" }) {
+		t.Notes = append(t.Notes, "While a section has its square sides flat cauls serve. Cauls once sawn: what its right and left edge need if the outline is sawn before that step. Shaped cauls are best sawn from what the outline leaves, padded, and waxed or papered against glue.")
+	}
+	t.Notes = append(append(t.Notes, sentences(g.Moisture)...), g.Notes...)
 	for _, sp := range g.Splines {
 		t.Notes = append(t.Notes, fmt.Sprintf("Spline across the %s: %s long, %s wide, grain across the strips only if it may move with them; glue its middle third.", sp.End, l(sp.LengthMm), l(sp.WidthMm)))
 	}
@@ -296,7 +353,7 @@ func (r Report) Tables(show Show) []Table {
 
 	f := r.Finish
 	add(Table{Title: "Finish", Head: []string{"coated", "mix for a coat", "batches", "mix in all", "adds"},
-		Rows:  [][]string{{show.Surface(f.CoatedMm2), m(f.CoatG), fmt.Sprint(f.Batches), m(f.MixG), m(f.DryG)}},
+		Rows:  [][]string{{show.Surface(f.CoatedMm2), show.Small(f.CoatG), fmt.Sprint(f.Batches), show.Small(f.MixG), show.Small(f.DryG)}},
 		Notes: f.Notes})
 	c := r.Fittings
 	t = Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
@@ -306,7 +363,7 @@ func (r Report) Tables(show Show) []Table {
 			round = "no chamber, no instrument"
 		}
 		if f.Carries {
-			hold = fmt.Sprintf("%.0f N", c.EachN)
+			hold = show.Force(c.EachN)
 		}
 		t.Rows = append(t.Rows, []string{f.Name, f.Kind, l(f.AtMm[0]), l(f.AtMm[1]), m(f.MassG), round, hold})
 	}
@@ -324,9 +381,9 @@ func (r Report) Tables(show Show) []Table {
 	if w.OwnMoisture {
 		moist = "each piece at its own moisture"
 	}
-	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers, %s", m(w.BeforeG), m(w.AfterG), moist), Head: []string{"piece", "wood", "kg/m³", "cm³", "solid", "with chambers"}}
+	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers, %s", m(w.BeforeG), m(w.AfterG), moist), Head: []string{"piece", "wood", show.DensityUnit, show.VolumeUnit, "solid", "with chambers"}}
 	for _, p := range w.Pieces {
-		t.Rows = append(t.Rows, []string{p.Name, p.Wood, fmt.Sprintf("%.0f", p.DensityKgM3), fmt.Sprintf("%.0f", p.VolumeAfterMm3/1000), m(p.BeforeG), m(p.AfterG)})
+		t.Rows = append(t.Rows, []string{p.Name, p.Wood, show.Density(p.DensityKgM3), show.Volume(p.VolumeAfterMm3), m(p.BeforeG), m(p.AfterG)})
 	}
 	t.Notes = []string{fmt.Sprintf("Balances at %s along, %s across, %s up.", l(w.CentreMm[0]), l(w.CentreMm[1]), l(w.CentreMm[2])),
 		fmt.Sprintf("With fittings and dry finish %s.", m(1000*r.FinishedKg)),
@@ -334,7 +391,7 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	v := r.Motion
-	t = Table{Title: fmt.Sprintf("Movement of the pieces at %.0f °C and %.0f %%: the wood comes to %.1f %% moisture", v.TemperatureC, v.HumidityPct, v.MoisturePct), Head: []string{"piece", "rings", "moisture now", "across the slab", "through its thickness"}}
+	t = Table{Title: fmt.Sprintf("Movement of the pieces at %s and %.0f %%: the wood comes to %.1f %% moisture", show.Temperature(v.TemperatureC), v.HumidityPct, v.MoisturePct), Head: []string{"piece", "rings", "moisture now", "across the slab", "through its thickness"}}
 	for _, p := range v.Pieces {
 		t.Rows = append(t.Rows, []string{p.Name, fmt.Sprintf("%.0f°", p.RingDegrees), fmt.Sprintf("%.1f %%", p.FromPct), show.Change(p.AcrossMm), show.Change(p.ThroughMm)})
 	}
@@ -352,7 +409,7 @@ func (r Report) Tables(show Show) []Table {
 
 	b := r.Strength.Bending
 	t = Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
-	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", fmt.Sprintf("%.0f N", b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
+	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", show.Force(b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
 	weakest := -1
 	for i, s := range r.Strength.Skins {
 		if weakest < 0 || s.LoadToBreak > r.Strength.Skins[weakest].LoadToBreak {
@@ -361,10 +418,89 @@ func (r Report) Tables(show Show) []Table {
 	}
 	if weakest >= 0 {
 		s := r.Strength.Skins[weakest]
-		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, fmt.Sprintf("%.0f N", s.LoadN), show.Change(s.SagMm), percent(s.LoadToBreak)})
+		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, show.Force(s.LoadN), show.Change(s.SagMm), percent(s.LoadToBreak)})
 	}
 	t.Notes = r.Strength.Notes
 	add(t)
 	add(Table{Title: "Cautions", Notes: r.Cautions})
 	return out
 }
+
+// sentences end each of them with a full stop.
+func sentences(list []string) []string {
+	var out []string
+	for _, s := range list {
+		out = append(out, strings.TrimSuffix(s, ".")+".")
+	}
+	return out
+}
+
+// caulsOf names the cauls that a section's edges need: one word where both
+// need the same.
+func caulsOf(edges []ClampEdge) string {
+	var out []string
+	for _, e := range edges {
+		out = append(out, string(e.Cauls))
+	}
+	return strings.Join(slices.Compact(out), ", ")
+}
+
+// clamping tells how a section's edges are clamped once the outline is sawn,
+// for those that flat cauls do not fit.
+func (s GlueStep) clamping(show Show) []string {
+	var out []string
+	strap := false
+	same := func(a, b ClampEdge) bool { // as far as it is told
+		of := func(e ClampEdge) [7]float64 {
+			return [7]float64{e.FromMm, e.ToMm, e.SagittaMm, e.ReachMm, e.SmallestRadiusMm, e.StartSlopeDeg, e.EndSlopeDeg}
+		}
+		p, q := of(a), of(b)
+		for k := range p {
+			if math.Abs(p[k]-q[k]) > 0.01 {
+				return false
+			}
+		}
+		return a.Cauls == b.Cauls
+	}
+	for i, e := range s.Edges {
+		if e.Cauls == FlatCauls {
+			continue
+		}
+		edge := e.Side + " edge"
+		if len(s.Edges) == 2 && same(s.Edges[0], s.Edges[1]) {
+			if i == 1 {
+				continue
+			}
+			edge = "both edges"
+		}
+		shape := "is straight but not along the slab"
+		if e.Cauls == ShapedCauls {
+			strap = true
+			shape = "strays " + show.Length(e.SagittaMm) + " from a straight line"
+			switch {
+			case e.SmallestRadiusMm > 0 && e.Corners:
+				shape += fmt.Sprintf(", with corners and a smallest radius of %s", show.Length(e.SmallestRadiusMm))
+			case e.SmallestRadiusMm > 0:
+				shape += fmt.Sprintf(", smallest radius %s", show.Length(e.SmallestRadiusMm))
+			case e.Corners:
+				shape += ", with corners"
+			}
+		}
+		note := fmt.Sprintf("%s, %s once sawn: from %s to %s along it %s, and slopes %s and %s at its ends: %s caul %s long, %s deep.",
+			s.What, edge, show.Length(e.FromMm), show.Length(e.ToMm), shape, slope(e.StartSlopeDeg), slope(e.EndSlopeDeg), e.Cauls, show.Length(e.CaulLengthMm), show.Length(e.CaulDepthMm))
+		if e.Cauls == ShapedCauls {
+			if e.StrapMpa > 0 {
+				note += fmt.Sprintf(" A strap pulled as hard as one clamp presses gives it %s where it is flattest; %s is wanted.", show.Pressure(e.StrapMpa), show.Pressure(s.Pressure))
+			} else {
+				note += " A strap gives no pressure where it is straight or hollow."
+			}
+		}
+		out = append(out, note)
+	}
+	if strap {
+		out = append(out, fmt.Sprintf("%s: a strap is %s once round it, and what its buckle takes.", s.What, show.Length(s.StrapMm)))
+	}
+	return out
+}
+
+func slope(deg float64) string { return unsigned(fmt.Sprintf("%.1f°", deg)) }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 func TestTwoFigures(t *testing.T) {
@@ -33,13 +34,13 @@ func TestTables(t *testing.T) {
 	r, err := s.WithPlan(o.Chambers, nil).Report(o)
 	require.NoError(t, err)
 	titles := ""
-	for _, table := range r.Tables(ShowMetric()) {
+	for _, table := range r.Tables(ShowIn(measure.Millimetres)) {
 		titles += table.Title + "\n"
 		for _, row := range table.Rows {
 			assert.Len(t, row, len(table.Head), table.Title)
 		}
 	}
-	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Steps", "Strength", "Cautions"} {
+	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Holes for air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Steps", "Strength", "Cautions"} {
 		assert.True(t, strings.Contains(titles, part), "%s in\n%s", part, titles)
 	}
 }
