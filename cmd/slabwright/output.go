@@ -78,10 +78,13 @@ func emptyLists(v reflect.Value) {
 	}
 }
 
-// answerCSV writes a head and rows; numbers are written as JSON does, so that
+// answerCSV writes a head and rows to standard output.
+func (c *console) answerCSV(head []string, rows [][]any) error { return writeCSV(c.out, head, rows) }
+
+// writeCSV writes a head and rows; numbers are written as JSON does, so that
 // they read back exactly.
-func (c *console) answerCSV(head []string, rows [][]any) error {
-	w := csv.NewWriter(c.out)
+func writeCSV(out io.Writer, head []string, rows [][]any) error {
+	w := csv.NewWriter(out)
 	if err := w.Write(head); err != nil {
 		return err
 	}

@@ -62,7 +62,7 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		kong.Name("slabwright"),
 		kong.Description("Lays an instrument's body out in a slab of glued strips and says whether it is all solid wood."),
 		kong.Writers(stdout, stderr),
-		kong.Vars{"version": version(), "samples": samples(), "sheets": sheetNames(), "papers": paperNames(), "formats": formatNames()},
+		kong.Vars{"version": version(), "samples": samples(), "sheets": sheetNames(), "slabLists": slabListNames(), "papers": paperNames(), "formats": formatNames()},
 		kong.ConfigureHelp(kong.HelpOptions{NoExpandSubcommands: true, WrapUpperBound: 96}),
 		kong.Help(help),
 		// --help and --version leave from within the parser.

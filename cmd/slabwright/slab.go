@@ -16,6 +16,9 @@ type slabCommand struct {
 	Moisture float64 `placeholder:"PERCENT" help:"Weigh at this moisture content (each piece at its own)."`
 	Patterns bool    `help:"Also lay the chambers out with each pattern of ribs, and compare."`
 	Screws   bool    `help:"Also plan holding screws for sawing the outline, with the order of driving and of taking apart."`
+	Save     bool    `help:"With --screws: write them into the project as [[slab.fastener]], every other byte left alone. From then on their holes count in all checks."`
+	List     string  `placeholder:"NAME" default:"cut-list" help:"With --csv: which list (${default}): ${slabLists}."`
+	Out      string  `placeholder:"DIR" help:"With --csv: write all lists into this folder, a file each."`
 }
 
 // Examples end the help.
@@ -25,6 +28,9 @@ func (*slabCommand) Examples() []string {
 		"slabwright slab panel.toml --patterns --screws",
 		"slabwright slab panel.toml --json             # strips in it are counted from 0, the rightmost",
 		"slabwright slab panel.toml --csv > cut-list.csv",
+		"slabwright slab panel.toml --csv --list rip-list",
+		"slabwright slab panel.toml --csv --out lists",
+		"slabwright slab panel.toml --screws --save    # planned screws become part of the project",
 	}
 }
 
@@ -46,6 +52,10 @@ type glueAnswer struct {
 
 // Run prints the lists.
 func (s *slabCommand) Run(c *console) error {
+	list, err := s.check()
+	if err != nil {
+		return err
+	}
 	j, err := s.open(c)
 	if err != nil {
 		return err
@@ -71,6 +81,11 @@ func (s *slabCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	if s.Save {
+		if err := j.saveScrews(c, r.Screws.Fasteners); err != nil {
+			return err
+		}
+	}
 	switch {
 	case s.JSON:
 		a := slabAnswer{j.Name, placementOrNil(p), r, []glueAnswer{}}
@@ -81,12 +96,11 @@ func (s *slabCommand) Run(c *console) error {
 			a.GlueLines = append(a.GlueLines, glueAnswer{g.Name, g.Transition, [2]number{number(g.A.X), number(g.A.Y)}, [2]number{number(g.B.X), number(g.B.Y)}})
 		}
 		err = c.answerJSON(a)
+	case s.Out != "":
+		err = j.writeLists(c, s.Out, r)
 	case s.CSV:
-		var rows [][]any
-		for _, b := range r.CutList.Blanks {
-			rows = append(rows, []any{b.Strip + 1, b.Name, b.Wood, b.Count, b.LengthMm, b.WidthMm, b.ThicknessMm, b.FinishedMm, b.BoardFeet})
-		}
-		err = c.answerCSV([]string{"strip", "name", "wood", "count", "length_mm", "width_mm", "thickness_mm", "finished_thickness_mm", "board_feet"}, rows)
+		head, rows := list.table(r)
+		err = c.answerCSV(head, rows)
 	default:
 		j.tellSlab(c.out, r)
 	}
@@ -94,6 +108,59 @@ func (s *slabCommand) Run(c *console) error {
 		err = errFailed
 	}
 	return err
+}
+
+// check tells which flags do not go together, and finds the list asked for.
+func (s *slabCommand) check() (slabList, error) {
+	list, err := listed(s.List)
+	switch {
+	case err != nil:
+		return list, err
+	case !s.CSV && s.Out != "":
+		return list, fmt.Errorf("--out: only lists as comma-separated values go into a folder; give --csv too")
+	case !s.CSV && s.List != "cut-list":
+		return list, fmt.Errorf("--list: the readable answer has all lists; give --csv too")
+	case s.Out != "" && s.List != "cut-list":
+		return list, fmt.Errorf("--list: --out writes every list; leave one of them out")
+	case s.Save && !s.Screws:
+		return list, fmt.Errorf("--save: it writes the holding screws; give --screws too")
+	case s.Save && s.Project == "":
+		return list, fmt.Errorf("--save: the demo cannot be written to; name a project file (slabwright new FILE --from demo writes the demo out)")
+	}
+	return list, nil
+}
+
+// writeLists writes every list with something in it into the folder.
+func (j *job) writeLists(c *console, folder string, r slab.Report) error {
+	files, err := listFiles(r)
+	if err != nil {
+		return err
+	}
+	if err := writeAll(folder, files); err != nil {
+		return err
+	}
+	g := table("written to "+folder, "what")
+	for _, f := range files {
+		g.row(f.Name, f.Sheet)
+	}
+	g.write(c.out)
+	return nil
+}
+
+// saveScrews writes the screws into the project file.
+func (j *job) saveScrews(c *console, screws []slab.Fastener) error {
+	if len(screws) == 0 {
+		c.say("no screw could be planned: nothing was written")
+		return nil
+	}
+	if err := j.AddFasteners(screws); err != nil {
+		return err
+	}
+	if err := j.Project.Save(); err != nil {
+		return err
+	}
+	c.say("wrote %d screws into %s; their holes count from now on", len(screws), j.Source.Name)
+	return nil
 }
 
 // slabOptions are the project's own rules for the slab's report.

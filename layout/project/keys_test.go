@@ -382,7 +382,7 @@ func TestEveryFieldOfTheEnginesCanBeSaid(t *testing.T) {
 		"Wish.Strips[].Strip":        "an index; the first is 0",
 		"Slab.Chambers[].Strip":      "an index",
 		"BodySpec.Unit":              "the project's unit",
-		"Shop.Stack.Unit":           "the project's unit",
+		"Shop.Stack.Unit":            "the project's unit",
 		"Unit":                       "its zero is millimetres",
 		"Neck.Layout.Strings.Gauges": "the strings have them",
 		"Fret":                       "the layout of the neck, worked out",

@@ -13,6 +13,7 @@ import (
 
 	"slabwright/fret/measure"
 	"slabwright/layout/place"
+	"slabwright/layout/slab"
 )
 
 // Set writes a value into the text at a path and changes no other byte of it:
@@ -105,6 +106,57 @@ func (s *Source) edit(steps []step, text string) (at, end int, put string, err e
 		}
 	}
 	return at, at, put, nil
+}
+
+// Append writes a new member behind those that the list of tables at path has
+// and changes no other byte: into the brackets of a list within a line, or as
+// a [[path]] of its own at the end of the text. The members of values are named
+// within the new table.
+//
+// When Append returns an error the text is as it was.
+func (s *Source) Append(path string, values []Change) error {
+	steps, err := parsePath(path)
+	if err != nil {
+		return err
+	}
+	var lines []string
+	for _, v := range values {
+		text, err := encode(v.Value)
+		if err != nil {
+			return fmt.Errorf("%s.%s: %w", path, v.Path, err)
+		}
+		lines = append(lines, bareKey(v.Path)+" = "+text)
+	}
+	members := 0
+	at, eol := len(s.text), s.lineBreak()
+	put := eol + "[[" + path + "]]" + eol + strings.Join(lines, eol) + eol
+	if at > 0 && s.text[at-1] != '\n' {
+		put = eol + put
+	}
+	if n, done := s.find(steps); done == len(steps) {
+		if n.kind != listNode {
+			return fmt.Errorf("%s is %s, not a list of tables", path, n.kind)
+		}
+		members = len(n.item)
+		if n.inline {
+			put = "{ " + strings.Join(lines, ", ") + " }"
+			at = n.start + 1
+			if members > 0 {
+				at = n.item[members-1].end
+				put = ", " + put
+			}
+		}
+	}
+	again, err := ReadSource(s.Name, slices.Concat(s.text[:at], []byte(put), s.text[at:]))
+	if err != nil {
+		return fmt.Errorf("%s: it cannot be written there: %w", path, err)
+	}
+	if n, done := again.find(steps); done < len(steps) || len(n.item) != members+1 {
+		return fmt.Errorf("%s: it cannot be written there", path)
+	}
+	again.mark = s.mark
+	*s = *again
+	return nil
 }
 
 // insideBraces is where and how a key goes into an inline table: behind its
@@ -358,6 +410,55 @@ func keyOf(path string) (Key, bool) {
 	}
 	k, ok := byPath()[schema]
 	return k, ok && k.Kind != Table && k.Kind != Tables
+}
+
+// AddFasteners writes fasteners into the text behind those that it has, and
+// reads the project anew from it. Lengths are rounded as SetPlacement's are, so
+// that what p.Slab has afterwards is what the file says. A name that another
+// fastener has gets a number. When the project would not be valid with them, p
+// stays as it was and the error says why.
+func (p *Project) AddFasteners(list []slab.Fastener) error {
+	s, err := ReadSource(p.Source.Name, p.Source.Bytes())
+	if err != nil {
+		return err
+	}
+	unit, grain := p.Unit.Length().Mm(), 1000.0
+	if p.Unit == measure.Inches {
+		grain = 100000
+	}
+	length := func(mm float64) literal { return rounded(mm/unit, grain) }
+	taken := map[string]bool{}
+	for _, f := range p.Slab.Fasteners {
+		taken[f.Name] = true
+	}
+	for _, f := range list {
+		name := f.Name
+		for n := 2; name != "" && taken[name]; n++ {
+			name = fmt.Sprintf("%s (%d)", f.Name, n)
+		}
+		taken[name] = true
+		values := []Change{
+			{"name", name}, {"kind", f.Kind},
+			{"at", []literal{length(f.At.X), length(f.At.Y), length(f.At.Z)}},
+			{"direction", []float64{f.Direction.X, f.Direction.Y, f.Direction.Z}},
+			{"length", length(f.Length)}, {"shank", length(f.Shank)}, {"head", length(f.Head)}, {"pilot", length(f.Pilot)},
+		}
+		if f.PilotDepth > 0 {
+			values = append(values, Change{"pilot_depth", length(f.PilotDepth)})
+		}
+		values = append(values, Change{"left_in", f.LeftIn})
+		values = slices.DeleteFunc(values, func(v Change) bool { return v.Value == "" })
+		if err := s.Append("slab.fastener", values); err != nil {
+			return err
+		}
+	}
+	again, _, err := parse(s, p.files)
+	if err != nil {
+		return err
+	}
+	again.path, again.asRead = p.path, p.asRead
+	*p = *again
+	return nil
 }
 
 // SetPlacement writes [placement]. Lengths are rounded to 0.001 mm (0.00001

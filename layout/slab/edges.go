@@ -79,7 +79,7 @@ func (v *survey) edges() []EdgePlan {
 					continue
 				}
 				round.Flats = append(round.Flats, ChamferFlat{
-					FromInMm: -f.From.X, FromDownMm: -f.From.Y, ToInMm: -f.To.X, ToDownMm: -f.To.Y,
+					FromInMm: 0 - f.From.X, FromDownMm: 0 - f.From.Y, ToInMm: 0 - f.To.X, ToDownMm: 0 - f.To.Y,
 					AngleDeg: 90 - f.Normal.Angle()*180/math.Pi,
 				})
 			}

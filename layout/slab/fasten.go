@@ -263,7 +263,7 @@ type FastenerFault struct {
 // cut chambers and the slab's faces.
 func (s *Slab) CheckFasteners(list []Fastener, rules FastenerRules, reserved []geom.Polygon) []FastenerFault {
 	c := s.fastenerCheck(rules, reserved)
-	c.have = nil
+	c.have, c.hair = nil, 0.01
 	var faults []FastenerFault
 	for i, f := range list {
 		f.Name = fastenerName(f, i)
@@ -281,6 +281,7 @@ type fastenerCheck struct {
 	bands    []float64
 	have     []Fastener
 	cut      []Obstacle
+	hair     float64 // mm short that no rule shows, and that writing a plan down may cost
 }
 
 // clearAlong finds where along the slab a screw over y to y + run keeps clear
@@ -395,7 +396,7 @@ func (c *fastenerCheck) earlier(f Fastener) []FastenerFault {
 				}
 			}
 		}
-		if worst < c.rules.ClearMm {
+		if worst < c.rules.ClearMm-c.hair {
 			out = append(out, fault(f, at, c.rules.ClearMm-worst, "comes too near %s", g.Name))
 		}
 	}
@@ -422,7 +423,7 @@ func (c *fastenerCheck) around(f Fastener) []FastenerFault {
 			}
 			return best, at
 		}
-		if d, at := nearest(c.ring); d < need+c.rules.SawMm/2 {
+		if d, at := nearest(c.ring); d < need+c.rules.SawMm/2-c.hair {
 			say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need+c.rules.SawMm/2-d, "lies in the saw's path")
 		}
 		for k, ring := range c.reserved {
@@ -430,7 +431,7 @@ func (c *fastenerCheck) around(f Fastener) []FastenerFault {
 			if ring.Locate(p) != geom.Outside {
 				d = -d
 			}
-			if d < need {
+			if d < need-c.hair {
 				say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need-d, "comes too near the reserved wood %d", k+1)
 			}
 		}
@@ -438,16 +439,16 @@ func (c *fastenerCheck) around(f Fastener) []FastenerFault {
 			d, at := nearest(geom.Polygon(o.Region))
 			inside := geom.Polygon(o.Region).Locate(p) != geom.Outside
 			low, high := min(a.a.Z, a.b.Z)-need, max(a.a.Z, a.b.Z)+need
-			if (inside || d < need) && high > o.Bottom && low < o.Top {
+			if (inside || d < need-c.hair) && high > o.Bottom && low < o.Top {
 				say(geom.Point3{X: at.X, Y: at.Y, Z: a.a.Z}, need, "breaks into %s", o.Name)
 			}
 		}
 		for _, e := range [2]geom.Point3{a.a, a.b} {
 			tilt := a.r * math.Hypot(f.Direction.X, f.Direction.Y)
-			if short := c.rules.ClearMm - (c.s.TopAt(e.X) - e.Z - tilt); short > 0 && math.Abs(f.Direction.Z) < 0.7 {
+			if short := c.rules.ClearMm - (c.s.TopAt(e.X) - e.Z - tilt); short > c.hair && math.Abs(f.Direction.Z) < 0.7 {
 				say(e, short, "comes too near the top")
 			}
-			if short := c.rules.ClearMm - (e.Z - tilt - c.s.BottomAt(e.X)); short > 0 && math.Abs(f.Direction.Z) < 0.7 {
+			if short := c.rules.ClearMm - (e.Z - tilt - c.s.BottomAt(e.X)); short > c.hair && math.Abs(f.Direction.Z) < 0.7 {
 				say(e, short, "comes too near the bottom")
 			}
 		}

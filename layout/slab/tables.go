@@ -238,7 +238,7 @@ func (r Report) Tables(show Show) []Table {
 		if len(p.Apart) > 1 {
 			t.Notes = append(t.Notes, "Then draw, in turn, "+strings.Join(p.Apart[1:], "; ")+".")
 		}
-		t.Notes = append(t.Notes, "Write the screws that were driven into the project as [[slab.fastener]]: their holes stay in the wood.")
+		t.Notes = append(t.Notes, "Write the screws that were driven into the project as [[slab.fastener]] (--screws --save does): their holes stay in the wood.")
 		add(t)
 	}
 	t = Table{Title: "Fasteners in the slab, in the order of driving", Head: []string{"fastener", "kind", "from: along", "across", "up", "to: along", "across", "up", "length", "clear"}}
