@@ -261,3 +261,78 @@ func TestSaveIsWholeOrNotAtAll(t *testing.T) {
 	assert.ErrorContains(t, Demo().Save(), "not read from a file")
 	assert.Error(t, p.SaveAs(filepath.Join(dir, "no", "such.toml")))
 }
+
+func TestAppend(t *testing.T) {
+	put := []Change{{"name", "a"}, {"n", 2.5}}
+	for text, want := range map[string]string{
+		"":                             "\n[[s.f]]\nname = \"a\"\nn = 2.5\n",
+		"[s]\nb = 1":                   "[s]\nb = 1\n\n[[s.f]]\nname = \"a\"\nn = 2.5\n",
+		"[[s.f]]\nn = 1 # one\n[c]\n":  "[[s.f]]\nn = 1 # one\n[c]\n\n[[s.f]]\nname = \"a\"\nn = 2.5\n",
+		"[s]\r\nb = 1\r\n":             "[s]\r\nb = 1\r\n\r\n[[s.f]]\r\nname = \"a\"\r\nn = 2.5\r\n",
+		"[s]\nf = [{ n = 1 }] # one\n": "[s]\nf = [{ n = 1 }, { name = \"a\", n = 2.5 }] # one\n",
+		"[s]\nf = [{ n = 1 },\n]\n":    "[s]\nf = [{ n = 1 }, { name = \"a\", n = 2.5 },\n]\n",
+		"[s]\nf = []\n":                "[s]\nf = [{ name = \"a\", n = 2.5 }]\n",
+	} {
+		s, err := ReadSource("p.toml", []byte(text))
+		require.NoError(t, err, text)
+		require.NoError(t, s.Append("s.f", put), text)
+		assert.Equal(t, want, string(s.Bytes()))
+	}
+	for _, text := range []string{"[s]\nf = 1\n", "s = { b = 1 }\n", "[s.f]\n", "s = 1\n"} {
+		s, err := ReadSource("p.toml", []byte(text))
+		require.NoError(t, err, text)
+		assert.Error(t, s.Append("s.f", put), text)
+		assert.Equal(t, text, string(s.Bytes()))
+	}
+}
+
+// Planned screws that are written into a project come back as they were, to a
+// thousandth of a millimetre, are still at no fault, and are wood that an
+// instrument may not have.
+func TestAddFasteners(t *testing.T) {
+	for _, name := range Samples() {
+		p, err := Sample(name)
+		require.NoError(t, err)
+		before := string(p.Source.Bytes())
+		plan := p.Slab.PlanFasteners(p.Shop.Screws, nil)
+		require.NotEmpty(t, plan.Fasteners, name)
+		old := len(p.Slab.Fasteners)
+		require.NoError(t, p.AddFasteners(plan.Fasteners), name)
+		assert.True(t, strings.HasPrefix(string(p.Source.Bytes()), before), "what stood there stands there")
+		again, err := Parse(name, p.Source.Bytes(), nil)
+		require.NoError(t, err)
+		assert.Equal(t, p.Slab.Fasteners, again.Slab.Fasteners)
+		require.Len(t, again.Slab.Fasteners, old+len(plan.Fasteners))
+		for k, f := range again.Slab.Fasteners[old:] {
+			w := plan.Fasteners[k]
+			assert.Less(t, f.At.Distance(w.At), 0.001)
+			assert.InDelta(t, w.Length, f.Length, 0.001)
+			assert.InDelta(t, w.Head, f.Head, 0.001)
+			assert.Equal(t, w.Direction, f.Direction)
+			assert.Equal(t, w.Name, f.Name)
+		}
+		assert.Empty(t, again.Slab.CheckFasteners(again.Slab.Fasteners, again.Shop.Screws, nil), name)
+
+		// A second plan keeps clear of the first, and no name is given twice.
+		require.NoError(t, again.AddFasteners(plan.Fasteners[:1]))
+		assert.Equal(t, plan.Fasteners[0].Name+" (2)", again.Slab.Fasteners[old+len(plan.Fasteners)].Name)
+
+		// The body laid over a screw's hole fails by it, and did not before.
+		over := func(p *Project) (hits int) {
+			fit, err := place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
+			require.NoError(t, err)
+			f := plan.Fasteners[len(plan.Fasteners)/2]
+			mid := f.At.Add(f.Direction.Mul(f.Length / 2))
+			for _, c := range fit.Check(place.Placement{X: mid.X, Y: mid.Y, Height: mid.Z + p.BodySpec.Thickness/2, Face: place.Top}).Checks {
+				if !c.OK && strings.Contains(c.Message, f.Name) {
+					hits++
+				}
+			}
+			return hits
+		}
+		bare, err := Sample(name)
+		require.NoError(t, err)
+		assert.Zero(t, over(bare), name)
+		assert.Positive(t, over(p), name)
+	}
+}

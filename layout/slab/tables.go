@@ -26,7 +26,6 @@ type Show struct {
 	Area        func(mm2 float64) string
 	Surface     func(mm2 float64) string // a large area
 	Mass        func(g float64) string
-	Small       func(g float64) string // a mass for kitchen scales
 	Force       func(n float64) string
 	Pressure    func(mpa float64) string
 	Temperature func(c float64) string
@@ -37,7 +36,7 @@ type Show struct {
 }
 
 // ShowIn writes millimetres to 0.01, cm², m², kilograms, grams, newtons and
-// MPa; or, where the unit is the inch, inches to 0.001, in², ft², pounds,
+// MPa; or, where the unit is the inch, inches to 0.001, in², ft², pounds and
 // ounces, pounds-force and psi.
 func ShowIn(u measure.Unit) Show {
 	// Units of the inch, exact (NIST Special Publication 811, appendix B.8) but
@@ -55,10 +54,11 @@ func ShowIn(u measure.Unit) Show {
 	two := func(unit float64, name string) func(float64) string {
 		return func(v float64) string { return TwoFigures(v/unit) + " " + name }
 	}
+	mass := func(g float64) string { return measure.Mass(g).Format(u) }
 	if u == measure.Inches {
 		return Show{
 			Length: in("%.3f", inch), Change: two(inch, "in"), Area: in("%.1f in²", inch*inch), Surface: in("%.1f ft²", 144*inch*inch),
-			Mass: in("%.2f lb", pound), Small: in("%.1f oz", pound/16), Force: in("%.0f lbf", poundForce),
+			Mass: mass, Force: in("%.0f lbf", poundForce),
 			Pressure:    two(psi, "psi"),
 			Temperature: func(c float64) string { return fmt.Sprintf("%.0f °F", c*9/5+32) },
 			Volume:      in("%.1f", inch*inch*inch), VolumeUnit: "in³",
@@ -67,7 +67,7 @@ func ShowIn(u measure.Unit) Show {
 	}
 	return Show{
 		Length: in("%.2f", 1), Change: two(1, "mm"), Area: in("%.0f cm²", 100), Surface: in("%.2f m²", 1e6),
-		Mass: func(g float64) string { return measure.Mass(g).String() }, Small: in("%.0f g", 1), Force: in("%.0f N", 1),
+		Mass: mass, Force: in("%.0f N", 1),
 		Pressure: two(1, "MPa"), Temperature: in("%.0f °C", 1),
 		Volume: in("%.0f", 1000), VolumeUnit: "cm³", Density: in("%.0f", 1), DensityUnit: "kg/m³",
 	}
@@ -317,9 +317,9 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	g := r.GlueUp
-	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, show.Small(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
+	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, show.Mass(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
 	for _, s := range g.Steps {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), show.Small(s.GlueG), show.Pressure(s.Pressure), s.Softest, show.Force(s.ForceN), fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes), caulsOf(s.Edges)})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), show.Mass(s.GlueG), show.Pressure(s.Pressure), s.Softest, show.Force(s.ForceN), fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes), caulsOf(s.Edges)})
 		t.Notes = append(t.Notes, s.clamping(show)...)
 		for _, w := range s.Warnings {
 			t.Notes = append(t.Notes, s.What+": "+w+".")
@@ -353,7 +353,7 @@ func (r Report) Tables(show Show) []Table {
 
 	f := r.Finish
 	add(Table{Title: "Finish", Head: []string{"coated", "mix for a coat", "batches", "mix in all", "adds"},
-		Rows:  [][]string{{show.Surface(f.CoatedMm2), show.Small(f.CoatG), fmt.Sprint(f.Batches), show.Small(f.MixG), show.Small(f.DryG)}},
+		Rows:  [][]string{{show.Surface(f.CoatedMm2), show.Mass(f.CoatG), fmt.Sprint(f.Batches), show.Mass(f.MixG), show.Mass(f.DryG)}},
 		Notes: f.Notes})
 	c := r.Fittings
 	t = Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
