@@ -38,7 +38,8 @@ type Case struct {
 	hull   geom.Polygon // the convex ring round front
 	shape  *field       // the inside of front
 	hoops  *hoops       // of front
-	zones  []*hoops     // of the body's solid zones
+	solid  []body.Zone  // the body's solid zones, as far as they lie in its outline
+	zones  []*hoops     // of them
 	bodily []body.Check // the body's own checks, which no placement changes
 
 	breadth   breadth      // of outline
@@ -76,11 +77,15 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	}
 	c.hull = hull(c.front)
 	c.hoops = newHoops(c.front, c.pivot())
+	c.shape = newField(c.front, nil, blockStep, reach)
 	for _, z := range b.Solid {
-		c.zones = append(c.zones, newHoops(fine(z.Ring.CCW()), c.pivot()))
+		if z.Ring = c.inBody(z.Ring.CCW()); len(z.Ring) == 0 {
+			continue
+		}
+		c.solid = append(c.solid, z)
+		c.zones = append(c.zones, newHoops(fine(z.Ring), c.pivot()))
 	}
 	c.bodily = b.Check()
-	c.shape = newField(c.front, nil, blockStep, reach)
 
 	c.outline = s.Outline().FlattenInside(Exact)
 	c.extent = c.outline.Bounds()
@@ -136,6 +141,18 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 		return nil, err
 	}
 	return c, nil
+}
+
+// inBody is the part of a zone that lies in the body: round the hole of a strap
+// button, say, there is wood to one side only. Of a zone with hollows in its
+// ring, a part of the convex ring round it.
+func (c *Case) inBody(zone geom.Polygon) geom.Polygon {
+	for _, q := range zone {
+		if c.shape.depth(q) < 0 {
+			return c.front.ClippedTo(geom.Convex(hull(zone)))
+		}
+	}
+	return zone
 }
 
 // fine splits edges longer than reach.

@@ -247,3 +247,20 @@ func TestBoundsAtSteepAngles(t *testing.T) {
 		}
 	})
 }
+
+// What is allowed passes the verdict, also where the wood round a strap button's
+// hole would reach beyond the body: only what lies in the body is asked for.
+func TestAllowedNearAButtonPasses(t *testing.T) {
+	d := project.Demo()
+	c, err := place.NewCase(d.Slab, d.Body, d.Need, d.Wish)
+	require.NoError(t, err)
+	for _, p := range []place.Placement{
+		{X: 643, Y: -27.5, Angle: 3.1, Height: 20.554339, Face: place.Bottom},
+		{X: 656, Y: 87.2, Angle: 1.4, Height: 20.203942, Face: place.Bottom},
+	} {
+		require.True(t, c.Allowed(p))
+		for _, k := range c.Check(p).Checks {
+			assert.True(t, k.OK, "%+v", k)
+		}
+	}
+}

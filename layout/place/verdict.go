@@ -164,7 +164,7 @@ func (c *Case) zoneChecks(p Placement, f Frame) []Check {
 	// Where the whole body is clear of the deep obstacles, so is every zone in
 	// it, and distances to their edges tell all.
 	clear := !c.swallows(f.flat(0)) && c.hoops.clear(c.wood, f.flat(0), 0)
-	for i, z := range c.Body.Solid {
+	for i, z := range c.solid {
 		low, high := c.zoneHeights(z, f)
 		best, what := geom.Margin{}, ""
 		if p.Level() && clear && c.allReach(low, high) {
