@@ -66,7 +66,7 @@ func TestBrowser(t *testing.T) {
 	}{
 		{"drag", browserDrag}, {"the script's map is the server's", browserMap}, {"keys", browserKeys},
 		{"nonsense in fields", browserNonsense}, {"find the best", browserBest}, {"save", browserSave},
-		{"words and size", browserWords}, {"print", browserPrint}, {"narrow", browserNarrow},
+		{"words and size", browserWords}, {"print", browserPrint}, {"a tilted body", browserTilted}, {"narrow", browserNarrow},
 	} {
 		t.Run(c.what, func(t *testing.T) { c.test(t, browser) })
 	}
@@ -340,4 +340,45 @@ func browserNarrow(t *testing.T, browser context.Context) {
 	// The slab stands upright here: down the screen is +x, right is +y.
 	assert.InDelta(t, x0+30/px, b.number("x"), 0.2)
 	assert.InDelta(t, y0+24/px, b.number("y"), 0.2)
+}
+
+// In a board bent so far that the body must tilt, the page shows the tilt, the
+// wedges and the planing maps, tells what a level body lacks, and lays it right
+// again.
+func browserTilted(t *testing.T, browser context.Context) {
+	const path = "../cmd/slabwright/testdata/projects/bowed.toml"
+	s := web.New(web.Config{Read: func() (*project.Project, error) { return project.Read(path) }})
+	b := openTab(t, browser, s, 1440, 900)
+	lies := `!document.getElementById("lie").classList.contains("stale")`
+	b.wait(lies)
+	assert.Equal(t, "It fits", b.text("word"))
+	pitch := b.number("pitch")
+	assert.Greater(t, pitch, 5.0)
+	assert.Regexp(t, "pitch .*tilting gains [0-9.]+ mm", b.text("plane"))
+	assert.Contains(t, b.text("leeway"), "1.5 mm", "of the 2 mm that the wished strip may be off")
+	assert.Equal(t, 4, get[int](b, `document.querySelectorAll("#wedges dd").length`))
+	assert.Equal(t, 6, get[int](b, `document.querySelectorAll("#ways tbody tr").length`))
+	for _, id := range []string{"planing-top", "planing-bottom"} {
+		assert.Greater(t, get[int](b, fmt.Sprintf(`document.querySelectorAll("#%s .contour").length`, id)), 2)
+		assert.Greater(t, get[float64](b, fmt.Sprintf(`document.querySelector("#%s text").getBoundingClientRect().height`, id)), 7.0, "the numbers can be read")
+	}
+	assert.True(t, get[bool](b, `document.getElementById("lay").hidden`), "it lies in its best plane")
+
+	// Laid level by hand it breaks through.
+	b.do(chromedp.Evaluate(`document.getElementById("auto").click()`, nil), chromedp.SetValue("#pitch", "0"),
+		chromedp.Evaluate(`document.getElementById("pitch").dispatchEvent(new Event("change"))`, nil))
+	b.wait(`document.getElementById("word").textContent === "It does not fit"`)
+	b.wait(lies)
+	assert.Contains(t, b.text("planing-top-says"), "breaks through")
+	assert.Contains(t, b.text("leeway"), "does not pass")
+	b.do(chromedp.Click("#lay"))
+	b.wait(`document.getElementById("word").textContent === "It fits"`)
+	b.wait(lies)
+	assert.InDelta(t, pitch, b.number("pitch"), 0.02)
+
+	// The search for the saw's room.
+	b.do(chromedp.Click(`#search input[value="room"]`), chromedp.Click("#find"))
+	b.wait(`document.getElementById("outcome").textContent.includes("wander farther")`)
+	assert.Equal(t, "most room", b.text("best-is"))
+	assert.Contains(t, b.text("best"), " mm")
 }

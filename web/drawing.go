@@ -14,6 +14,9 @@ import (
 const (
 	planPrefix = "plan-"
 	sidePrefix = "side-"
+
+	planingTopPrefix    = "planing-top-"
+	planingBottomPrefix = "planing-bottom-"
 )
 
 // drawing is the slab with the body on it, the same scene that is printed,

@@ -10,6 +10,7 @@ import (
 
 	"slabwright/body/geom"
 	"slabwright/fret/measure"
+	"slabwright/layout/place"
 	"slabwright/layout/sheet"
 	"slabwright/layout/slab"
 )
@@ -27,6 +28,7 @@ type benchPage struct {
 	Paper              string
 	Fields             []string // hidden ones of the print form
 	Steps              string   // of the arrow keys, in words
+	Room               bool     // a search looks for room unless told otherwise
 }
 
 // layerChoice is a box to tick over the drawing.
@@ -97,7 +99,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := benchPage{
 		Assets: assetsPath, Name: b.project.Name, Slab: b.describe(), Unit: b.project.Unit, State: string(data),
-		Drawing: plan, Side: side, Layers: layerChoices(), Sheets: sheetChoices(), Paper: b.project.Paper.Size, Steps: stepWords,
+		Drawing: plan, Side: side, Layers: layerChoices(), Sheets: sheetChoices(), Paper: b.project.Paper.Size, Steps: stepWords, Room: b.project.Prefer == place.Room,
 		Fields: []string{"bench", "x", "y", "angle", "height", "pitch", "roll", "face"},
 	}
 	for _, paper := range sheet.Papers() {

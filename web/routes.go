@@ -16,6 +16,8 @@ func (s *Server) routes() http.Handler {
 	r.Get("/frets", s.do(s.frets))          // the fret table
 	r.Get("/drawing.svg", s.do(s.drawing))  // the placement overlay, as the page shows it
 	r.Get("/side.svg", s.do(s.side))        // the slab from the side with the body's height
+	r.Get("/lie", s.do(s.lie))              // what the placement forgives, the best plane, the wedges
+	r.Get("/planing.svg", s.do(s.planing))  // depths to plane off one face
 	r.Get("/weight", s.do(s.weight))        // what wood and instrument weigh there
 	r.Get("/project.toml", s.do(s.project)) // the project file as it was read
 	r.Get(assetsPath+"{name}", s.do(s.asset))

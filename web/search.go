@@ -16,6 +16,7 @@ import (
 type searchAsked struct {
 	Bench   string `json:"bench"`
 	Seconds string `json:"seconds"` // at most; empty for as long as it takes
+	Prefer  string `json:"prefer"`  // "looks" or "room"; empty for what the project prefers
 }
 
 // alternatives is how many further placements the page offers to pick from.
@@ -26,17 +27,28 @@ const longest = 3600
 
 // progressAnswer is one event of a search.
 type progressAnswer struct {
-	Placement *placed  `json:"placement"` // best so far; null before the first
-	Score     *float64 `json:"score"`
-	Bound     *float64 `json:"bound"` // null while nothing is proved
-	Gap       *float64 `json:"gap"`
-	Evaluated int      `json:"evaluated"`
-	ElapsedMS int64    `json:"elapsed_ms"`
+	Placement *placed     `json:"placement"` // best so far; null before the first
+	Score     *float64    `json:"score"`
+	Bound     *float64    `json:"bound"` // null while nothing is proved
+	Gap       *float64    `json:"gap"`
+	Room      *roomAnswer `json:"room"` // of a search for room; then score, bound and gap mean nothing
+	Evaluated int         `json:"evaluated"`
+	ElapsedMS int64       `json:"elapsed_ms"`
+}
+
+// roomAnswer is how far a search for room has come.
+type roomAnswer struct {
+	LeewayMM float64 `json:"leeway_mm"`
+	MostMM   float64 `json:"most_mm"` // no allowed placement has more
+	Leeway   string  `json:"leeway"`
+	Most     string  `json:"most"`
+	Gap      string  `json:"gap"`
 }
 
 // resultAnswer is the last event.
 type resultAnswer struct {
 	progressAnswer
+	Flat         string              `json:"flat"` // where the score stays as good, in words
 	Exact        *wanted             `json:"exact"`
 	Shown        *wanted             `json:"shown"`
 	Stopped      place.Stopped       `json:"stopped"`
@@ -82,6 +94,14 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	prefer := b.project.Prefer
+	switch p := place.Preference(ask.Prefer); p {
+	case "":
+	case place.Looks, place.Room:
+		prefer = p
+	default:
+		return wrong("prefer", "what to look for: %q; write looks or room", ask.Prefer)
+	}
 	ctx, done := s.startSearch(r.Context())
 	defer done()
 
@@ -98,10 +118,10 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 				end <- outcome{error: fmt.Errorf("panic in the search: %v", v)}
 			}
 		}()
-		res, err := b.fit.Search(ctx, place.Options{Limit: limit, Alternatives: alternatives, Progress: func(p place.Progress) {
+		res, err := b.fit.Search(ctx, place.Options{Limit: limit, Alternatives: alternatives, Prefer: prefer, Progress: func(p place.Progress) {
 			// Copied here, in the searching goroutine: what p.Best points to is
 			// the search's own and may still change.
-			a := progressOf(p.Best, p.Bound, p.Evaluated, p.Elapsed)
+			a := b.progressOf(p.Best, p.Bound, p.Spacious, p.Evaluated, p.Elapsed)
 			select { // only the newest matters
 			case <-news:
 			default:
@@ -189,14 +209,38 @@ func seconds(text string) (time.Duration, error) {
 	return time.Duration(v * float64(time.Second)), nil
 }
 
-func progressOf(best *place.Found, bound float64, evaluated int, elapsed time.Duration) progressAnswer {
+func (b *bench) progressOf(best *place.Found, bound float64, room *place.Spacious, evaluated int, elapsed time.Duration) progressAnswer {
 	a := progressAnswer{Evaluated: evaluated, ElapsedMS: elapsed.Milliseconds(), Bound: finite(bound)}
 	if best != nil {
 		p := placedOf(best.Placement)
 		a.Placement, a.Score = &p, finite(best.Score.Total)
 		a.Gap = finite(best.Score.Total - bound)
 	}
+	if room != nil && finite(room.Most) != nil {
+		show := b.lengths()
+		a.Room = &roomAnswer{room.Leeway, room.Most, show(room.Leeway), show(room.Most), show(room.Most - room.Leeway)}
+	}
 	return a
+}
+
+// flat words where the score stays as good as that of the best placement.
+func (b *bench) flat(f *place.Flat) string {
+	if f == nil {
+		return ""
+	}
+	show := b.lengths()
+	between := func(from, to float64) string {
+		if to-from < 0.05 {
+			return show((from + to) / 2)
+		}
+		return show(from) + " to " + show(to)
+	}
+	turned := fmt.Sprintf("%.2f°", f.AngleFrom/degree)
+	if to := fmt.Sprintf("%.2f°", f.AngleTo/degree); to != turned {
+		turned += " to " + to
+	}
+	return fmt.Sprintf("As good, each alone: x %s, y %s, turned by %s. Of these the saw has most room here.",
+		between(f.XFrom, f.XTo), between(f.YFrom, f.YTo), turned)
 }
 
 // finite leaves out what JSON cannot hold and nobody can read.
@@ -209,7 +253,7 @@ func finite(v float64) *float64 {
 
 func (b *bench) resultAnswer(r place.Result) resultAnswer {
 	show := b.lengths()
-	a := resultAnswer{progressAnswer: progressOf(r.Best, r.Bound, r.Evaluated, r.Elapsed), Stopped: r.Stopped, Alternatives: []alternativeAnswer{}}
+	a := resultAnswer{progressAnswer: b.progressOf(r.Best, r.Bound, r.Spacious, r.Evaluated, r.Elapsed), Flat: b.flat(r.Flat), Stopped: r.Stopped, Alternatives: []alternativeAnswer{}}
 	if r.Best != nil {
 		w, v := exactly(r.Best.Placement), b.shown(r.Best.Placement)
 		a.Exact, a.Shown = &w, &v

@@ -137,7 +137,7 @@ func TestRoutes(t *testing.T) {
 		}
 	}
 	assert.ElementsMatch(t, []string{
-		"GET /", "GET /frets", "GET /drawing.svg", "GET /side.svg", "GET /weight", "GET /project.toml", "GET /assets/HASH/{name}",
+		"GET /", "GET /frets", "GET /drawing.svg", "GET /side.svg", "GET /lie", "GET /planing.svg", "GET /weight", "GET /project.toml", "GET /assets/HASH/{name}",
 		"POST /api/verdict", "POST /api/search", "POST /api/stop", "POST /api/save", "POST /api/print",
 	}, routes)
 	for _, r := range routes {
@@ -341,6 +341,7 @@ func TestNonsenseIsRefusedInTheMakersWords(t *testing.T) {
 		{"too long", "/api/verdict", `{"x":"` + strings.Repeat("1", 1<<17) + `"}`, 413, "", "64 KiB"},
 		{"an old page", "/api/verdict", `{"bench":"0123","x":"0","y":"0","face":"top"}`, 409, "", "load the page again"},
 		{"a search for ever", "/api/search", `{"seconds":"-3"}`, 422, "seconds", "seconds"},
+		{"a search for nothing known", "/api/search", `{"seconds":"3","prefer":"beauty"}`, 422, "prefer", "looks or room"},
 		{"paper that is none", "/api/print", "x=0&y=0&face=top&sheet=placement&format=pdf&paper=A99", 422, "paper", "A99"},
 		{"an unknown sheet", "/api/print", "x=0&y=0&face=top&sheet=lid&format=pdf&paper=A4", 422, "sheet", "placement"},
 		{"no sheet", "/api/print", "x=0&y=0&face=top&format=pdf&paper=A4", 422, "sheet", "tick"},
@@ -585,4 +586,49 @@ func TestVerdictInInches(t *testing.T) {
 	assert.InDelta(t, 37.5*25.4, v.Placement.X, 1e-9)
 	assert.Equal(t, "37.5", v.Shown.X)
 	assert.Equal(t, "0.5", v.Shown.Y)
+}
+
+// What the page says of the lie is what the engine says.
+func TestLie(t *testing.T) {
+	const path = "../cmd/slabwright/testdata/projects/shelf.toml" // in inches, 3/8 in thicker than the body
+	h := web.New(web.Config{Read: func() (*project.Project, error) { return project.Read(path) }}).Handler()
+	type lie struct {
+		Leeway string
+		Ways   []struct{ Sign, By, Until, Cost string }
+		Plane  struct {
+			Words  string
+			Better bool
+		}
+		Over, Under struct {
+			Least, Most   string
+			BreaksThrough bool `json:"breaks_through"`
+		}
+		Wedges []struct{ Name, Height string }
+	}
+	got := decode[lie](t, ask(t, h, "GET", "/lie", ""))
+	assert.Equal(t, "0.1875 in", got.Over.Least)
+	assert.Equal(t, "0.1875 in", got.Under.Most)
+	assert.Contains(t, got.Plane.Words, "tilting gains nothing")
+	assert.False(t, got.Plane.Better)
+	assert.Empty(t, got.Wedges)
+	require.Len(t, got.Ways, 6)
+	assert.Contains(t, got.Ways[4].By, "°")
+	assert.NotEmpty(t, got.Leeway)
+
+	// Lifted by 1/4 in and tilted it breaks through, forgives nothing, and must be wedged.
+	got = decode[lie](t, ask(t, h, "GET", "/lie?x=17&y=0&angle=0&height=1.9375&pitch=1&roll=0&face=top", ""))
+	assert.Empty(t, got.Leeway)
+	assert.Empty(t, got.Ways)
+	assert.True(t, got.Over.BreaksThrough)
+	assert.False(t, got.Under.BreaksThrough)
+	assert.True(t, got.Plane.Better)
+	require.Len(t, got.Wedges, 4)
+	// The slab is flat: turned by 1° it rises by its length times the sine, of which
+	// a wedge under the body has its part, read to 1/64 in.
+	assert.Regexp(t, `^([0-9]+/[0-9]+|[0-9]+) in$`, got.Wedges[2].Height)
+
+	for _, side := range []string{"top", "bottom"} {
+		svg := text(t, ask(t, h, "GET", "/planing.svg?side="+side, ""))
+		assert.Contains(t, svg, "first here: 3/16")
+	}
 }

@@ -29,6 +29,9 @@ func (g Planing) Flat() bool {
 	return true
 }
 
+// Slack is the lesser of the wood over the body and under it.
+func (g Planing) Slack() float64 { return min(g.Above.Least.Value, g.Below.Least.Value) }
+
 // Removal is a map of the wood to take off one side.
 //
 // Cell (i, j) of the grid is the square round

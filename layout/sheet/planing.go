@@ -63,9 +63,15 @@ func (o Overlay) PlaningPicture(bottom bool) Scene {
 	s := Scene{Name: "planing", Frame: slabFrame(bottom), FromBelow: bottom}
 	r := o.removal(bottom)
 	var l Labels
-	o.depths(&s, &l, seen(bottom), r, contourStep(r, o.Unit), 7, 16)
+	o.depths(&s, &l, seen(bottom), r, contourStep(r, o.Unit), pictureText, pictureEvery)
 	return s
 }
+
+// On the page the map is some 300 pixels wide.
+const (
+	pictureText  = 13.0
+	pictureEvery = 24
+)
 
 // onPlaning is how strongly the woods cover under the numbers.
 const onPlaning = 0.16
@@ -106,9 +112,9 @@ func (o Overlay) depths(s *Scene, l *Labels, m geom.Rigid, r place.Removal, step
 	// The place where planing reaches the plane first, and where most comes off.
 	mark := func(p geom.Point3, colour, words, class string) {
 		q := m.Apply(p.Plan())
-		s.Add(Item{Layer: Note, Shape: Circle{Centre: q, Radius: 1.3 * text}, Stroke: pen(colour, penBold), Class: class, Title: words})
-		l.KeepBox(geom.Box{Min: q, Max: q}.Grow(1.3 * text))
-		items, _ := l.Around(Text{Words: words, Height: text * 1.1, Halo: 0.3 * text, Bold: true}, q, 1.8*text, 30*text)
+		s.Add(Item{Layer: Note, Shape: Circle{Centre: q, Radius: 1.5 + text/2}, Stroke: pen(colour, penBold), Class: class, Title: words})
+		l.KeepBox(geom.Box{Min: q, Max: q}.Grow(1.5 + text/2))
+		items, _ := l.Around(Text{Words: words, Height: text * 1.1, Halo: 0.3 * text, Bold: true}, q, 2+text*0.8, 30*text)
 		s.Add(items...)
 	}
 	if r.BreaksThrough() {

@@ -3,6 +3,7 @@
 
 import { inverse, matrix, toDrawing, turned } from "./frame.js"
 import { Stage, make } from "./stage.js"
+import { showLie } from "./lie.js"
 import { showChecks, showScore, showStamp, showWeights } from "./verdict.js"
 import { Search } from "./search.js"
 
@@ -80,6 +81,7 @@ function go(exactWords, p) {
 /** Asks for the verdict: one question at a time, the last one wins. */
 async function ask() {
   version++
+  $("lie").classList.add("stale")
   document.documentElement.dataset.settled = "no"
   if (asking) { again = true; return }
   asking = true
@@ -154,8 +156,8 @@ function redrawSoon() {
     if (stage.dragging) return redrawSoon()
     const q = new URLSearchParams({ ...verdict.exact, bench })
     const asked = version
-    const read = async path => {
-      const answer = await fetch(`${path}?${q}`)
+    const read = async (path, side) => {
+      const answer = await fetch(`${path}?${q}${side ? `&side=${side}` : ""}`)
       if (!answer.ok) return null
       return new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement
     }
@@ -173,6 +175,8 @@ function redrawSoon() {
       say(`${$("word").textContent}. ${$("why").textContent}`)
       const weights = await fetch(`/weight?${q}`)
       if (weights.ok && asked === version) showWeights(await weights.json())
+      const [lie, top, bottom] = await Promise.all([fetch(`/lie?${q}`), read("/planing.svg", "top"), read("/planing.svg", "bottom")])
+      if (lie.ok && asked === version) showLie(await lie.json(), top, bottom)
     } catch { /* the verdict's own question tells that the server is gone */ }
   }, 160)
 }
@@ -321,6 +325,8 @@ $("back").addEventListener("click", () => {
   words = { ...w }
   ask()
 })
+
+$("lay").addEventListener("click", () => go(JSON.parse($("lay").dataset.exact), JSON.parse($("lay").dataset.placement)))
 
 $("save").addEventListener("click", async () => {
   kept("")

@@ -24,10 +24,11 @@ export class Search {
     $("seconds").setAttribute("aria-invalid", "false")
     $("others").replaceChildren()
     this.end("")
+    $("flat").textContent = ""
     this.running(true)
     let result = null
     try {
-      const answer = await this.ask.post("/api/search", { bench: this.ask.bench(), seconds: $("seconds").value.trim() })
+      const answer = await this.ask.post("/api/search", { bench: this.ask.bench(), seconds: $("seconds").value.trim(), prefer: $("search").elements.prefer.value })
       for await (const [name, data] of events(answer.body)) {
         if (name === "progress") this.progress(data)
         if (name === "error") throw new Error(data.message)
@@ -58,9 +59,11 @@ export class Search {
   }
 
   figures(p) {
-    $("best").textContent = points(p.score)
-    $("bound").textContent = points(p.bound)
-    $("gap").textContent = points(p.gap)
+    const room = $("search").elements.prefer.value === "room"
+    $("best-is").textContent = room ? "most room" : "best score"
+    $("best").textContent = room ? (p.room?.leeway ?? "–") : points(p.score)
+    $("bound").textContent = room ? (p.room?.most ?? "–") : points(p.bound)
+    $("gap").textContent = room ? (p.room?.gap ?? "–") : points(p.gap)
   }
 
   progress(p) {
@@ -71,9 +74,9 @@ export class Search {
     if (p.placement && this.following) this.ask.follow(p.placement)
   }
 
-  /** Draws how score and bound close in on each other. */
+  /** Draws how score, or leeway, and bound close in on each other. */
   draw() {
-    const t = this.track
+    const t = this.track.map(p => (p.room ? { elapsed_ms: p.elapsed_ms, score: p.room.leeway_mm, bound: p.room.most_mm } : p))
     const top = Math.max(...t.map(p => p.score ?? 0), ...t.map(p => p.bound ?? 0), 0.1) * 1.080
     const end = Math.max(t.at(-1).elapsed_ms, 1)
     const line = of => {
@@ -101,7 +104,11 @@ export class Search {
     if (!r.placement) return this.nothing(r)
     const time = `${(r.elapsed_ms / 1000).toFixed(1)} s`
     const early = { time: "Its time was over", hand: "You stopped it" }[r.stopped]
-    this.end(early
+    $("flat").textContent = r.flat
+    if (r.room) this.end(early
+      ? `${early} after ${time}. A placement may exist that leaves the saw ${r.room.gap} more, at most.`
+      : `Proven in ${time}: no allowed placement lets the saw wander farther by more than ${r.room.gap}.`)
+    else this.end(early
       ? `${early} after ${time}. A better placement may exist, by ${points(r.gap)} points at most.`
       : r.gap !== null && r.gap < 0.005
         ? `Proven: no allowed placement scores lower. It took ${time}.`
