@@ -685,15 +685,17 @@ func (c *checker) carved() {
 		return
 	}
 	for _, f := range b.Features {
-		if least, most := b.CarvedDepth(f); most > 0 && !f.Through {
+		if least, most := b.CarvedDepth(f); most > 0 && least <= leastDepth+near && !f.Through {
 			c.add(f.Name+" after carving", least, leastDepth, at3(f.Ring.Moments().Centroid(), b.plane(f.Face)), "carving the %s leaves the %s %s to %s deep", f.Face, f.Name, c.mm(least), c.mm(most))
 		}
 	}
 	for i := range b.Holes {
 		h := &b.Holes[i]
 		if drop := b.fallen(h.Face, h.A.Plan()); drop > 0 && !h.Through && h.square() && h.Face != Side && math.Abs(h.A.Z-b.plane(h.Face)) < 1e-6 {
-			left := h.Length() - drop
-			c.add(h.Name+" after carving", left, leastOfTheHole*h.Length(), h.A, "carving the %s leaves %s of the %s", h.Face, c.mm(left), h.Name)
+			left, need := h.Length()-drop, leastOfTheHole*h.Length()
+			if left <= need+near {
+				c.add(h.Name+" after carving", left, need, h.A, "carving the %s leaves %s of the %s", h.Face, c.mm(left), h.Name)
+			}
 		}
 	}
 	for _, h := range b.Hidden {

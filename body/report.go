@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"text/tabwriter"
 
 	"slabwright/body/geom"
@@ -219,8 +220,15 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 	if r.UncoveredMM2 > 1 {
 		row("warning", "%s of the outline lie on no wood and are not weighed", area(r.UncoveredMM2))
 	}
-	for _, k := range r.Nodes {
-		row(k.Pickup, "%s", k.Words(u))
+	for i, k := range r.Nodes {
+		if i > 0 && k.alike(r.Nodes[i-1]) { // told with it
+			continue
+		}
+		words := k.Words(u)
+		if i+1 < len(r.Nodes) && r.Nodes[i+1].alike(k) {
+			words = strings.Replace(words, fmt.Sprintf("string %d ", k.String), fmt.Sprintf("strings %d and %d ", k.String, r.Nodes[i+1].String), 1)
+		}
+		row(k.Pickup, "%s", words)
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -255,12 +263,23 @@ type Node struct {
 
 // Words says where the coil lies.
 func (n Node) Words(u measure.Unit) string {
-	side := "toward the neck"
-	if n.Off < 0 {
-		side = "toward the bridge"
+	where := "on"
+	if off := measure.Length(math.Abs(n.Off)); off >= 0.05 {
+		side := "toward the neck"
+		if n.Off < 0 {
+			side = "toward the bridge"
+		}
+		where = off.Format(u) + " " + side + " of"
 	}
-	return fmt.Sprintf("coil %d hears little of harmonic %d: it lies %s %s of that node, at %d/%d of string %d from the saddle",
-		n.Coil, n.Harmonic, measure.Length(math.Abs(n.Off)).Format(u), side, n.Index, n.Harmonic, n.String)
+	return fmt.Sprintf("coil %d hears little of harmonic %d: it lies %s that node, at %d/%d of string %d from the saddle",
+		n.Coil, n.Harmonic, where, n.Index, n.Harmonic, n.String)
+}
+
+// alike tells whether two nodes differ by no more than their strings.
+func (n Node) alike(o Node) bool {
+	off := math.Abs(n.Off - o.Off)
+	n.String, n.Off = o.String, o.Off
+	return n == o && off < 0.05
 }
 
 // nodeReach is how near to a node a coil must lie to be told, in mm; about
@@ -279,15 +298,15 @@ func (b *Body) Nodes() []Node {
 	}
 	for _, p := range b.Pickups {
 		for i, coil := range p.Coils {
-			for _, s := range ends {
-				l := b.Strings[s-1]
-				dir, across := l.A.Sub(l.B), coil.B.Sub(coil.A)
-				det := dir.Cross(across)
-				if det == 0 {
-					continue
-				}
-				f := coil.A.Sub(l.B).Cross(across) / det // fraction of the string from the saddle
-				for n := 2; n <= 12; n++ {
+			for n := 2; n <= 12; n++ {
+				for _, s := range ends {
+					l := b.Strings[s-1]
+					dir, across := l.A.Sub(l.B), coil.B.Sub(coil.A)
+					det := dir.Cross(across)
+					if det == 0 {
+						continue
+					}
+					f := coil.A.Sub(l.B).Cross(across) / det // fraction of the string from the saddle
 					k := int(math.Round(f * float64(n)))
 					if k < 1 || k >= n || gcd(k, n) > 1 { // shared nodes belong to the lower harmonic
 						continue

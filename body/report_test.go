@@ -253,3 +253,22 @@ func BenchmarkCheck(b *testing.B) {
 		made.Check()
 	}
 }
+
+// What both outer strings have alike is told once.
+func TestNodesOfBothStringsAreToldOnce(t *testing.T) {
+	s := bench()
+	s.WireHoles, s.Unit = nil, measure.Inches
+	s.Pickups = []body.Pickup{{Name: "quarter", Kind: body.SingleCoil, Fraction: 0.25}}
+	_, r := report(t, s, body.Setting{})
+	var out bytes.Buffer
+	require.NoError(t, r.Write(&out, measure.Inches))
+	assert.Equal(t, 1, strings.Count(out.String(), "harmonic 4:"))
+	assert.Contains(t, out.String(), "it lies on that node, at 1/4 of strings 1 and 6 from the saddle")
+	assert.Contains(t, out.String(), " oz over ")
+	assert.Contains(t, out.String(), "cavities and the neck pocket stay bare")
+	assert.NotContains(t, out.String(), " g ")
+	assert.NotContains(t, out.String(), "mm")
+	assert.NotContains(t, out.String(), "kg")
+	assert.Contains(t, out.String(), "tuners 0.5 oz lighter each")
+	assert.Len(t, r.Nodes, 2)
+}

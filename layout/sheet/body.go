@@ -442,6 +442,15 @@ func (k instrument) depth(f body.Feature, u measure.Unit) string {
 	return size(f.Depth(k.body.Thickness), u) + " deep"
 }
 
+// depthAndCarving words what the carving leaves of a cavity's depth, too.
+func (k instrument) depthAndCarving(f body.Feature, u measure.Unit) string {
+	least, most := k.body.CarvedDepth(f)
+	if f.Through || most == 0 {
+		return k.depth(f, u)
+	}
+	return fmt.Sprintf("%s, %s to %s when carved", k.depth(f, u), size(least, u), size(most, u))
+}
+
 // cavityTable lists all that is routed from the face, ledges and ears too.
 func (k instrument) cavityTable(_ *Scene, _ *Labels, at geom.Point, u measure.Unit) []Item {
 	var rows [][]string
@@ -450,7 +459,7 @@ func (k instrument) cavityTable(_ *Scene, _ *Labels, at geom.Point, u measure.Un
 			continue
 		}
 		box := f.Ring.Bounds()
-		rows = append(rows, []string{"", f.Name, size(box.Min.X, u) + " to " + size(box.Max.X, u), size(box.Min.Y, u) + " to " + size(box.Max.Y, u), k.depth(f, u)})
+		rows = append(rows, []string{"", f.Name, size(box.Min.X, u) + " to " + size(box.Max.X, u), size(box.Min.Y, u) + " to " + size(box.Max.Y, u), k.depthAndCarving(f, u)})
 	}
 	if len(rows) == 0 {
 		return nil
@@ -461,6 +470,7 @@ func (k instrument) cavityTable(_ *Scene, _ *Labels, at geom.Point, u measure.Un
 // carving words the edges and contours of the face.
 func (k instrument) carving(u measure.Unit) string {
 	var words []string
+	carved := false
 	e := k.body.Edges
 	radius, chamfer := e.FrontRadius, e.FrontChamfer
 	if k.face == body.Back {
@@ -497,6 +507,10 @@ func (k instrument) carving(u measure.Unit) string {
 			how = "plane of " + degrees(math.Atan(z.Slope)) + " from the dotted line"
 		}
 		words = append(words, fmt.Sprintf("%s: %s, %s deep at most.", capital(z.Name), how, size(most, u)))
+		carved = true
+	}
+	if carved {
+		words = append(words, "Depths are from the flat face: rout and drill before it is carved.")
 	}
 	return strings.Join(words, " ")
 }

@@ -114,6 +114,9 @@ func all(t testing.TB, o sheet.Overlay) map[string]sheet.Scene {
 	}
 	planed := planed(t, o)
 	out["planing top"], out["planing bottom"] = planed.PlaningMap(false), planed.PlaningMap(true)
+	for _, d := range cavities(t, o) {
+		out[d.Name] = d.Scene
+	}
 	for _, m := range o.Slab.Marks(drilled(10), nil) {
 		out[fmt.Sprintf("chambers %d", m.Strip)] = sheet.ChamberSheet(o.Slab, m, o.Unit)
 	}

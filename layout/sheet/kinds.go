@@ -27,12 +27,15 @@ type Kind struct {
 
 // Drawing is one scene, the name of its file, and the part that goes on paper;
 // the zero Part is all of it. List, where it is set, makes pages that tell the
-// same in numbers, and they go on paper in place of the full-size scene.
+// same in numbers, and they go on paper in place of the full-size scene. A
+// Titled one goes on paper with its title block under it and without a cover,
+// if it finds room on one sheet.
 type Drawing struct {
-	Name  string
-	Scene Scene
-	Part  geom.Box
-	List  func(TileOptions) ([]Page, error)
+	Name   string
+	Scene  Scene
+	Part   geom.Box
+	List   func(TileOptions) ([]Page, error)
+	Titled bool
 }
 
 // Pages are what goes on paper.
@@ -41,6 +44,11 @@ func (d Drawing) Pages(o TileOptions) ([]Page, error) {
 		return d.List(o)
 	}
 	o.Part = d.Part
+	if d.Titled {
+		if page, ok := onePage(d.Scene, o); ok {
+			return []Page{page}, nil
+		}
+	}
 	return TilePages(d.Scene, o)
 }
 
@@ -66,6 +74,7 @@ func Kinds() []Kind {
 		}},
 		one("body-front", "body, front", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Front, s.Unit) }),
 		one("body-back", "body, back", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Back, s.Unit) }),
+		{"cavities", "body, a template a cavity", false, func(s Set) []Drawing { return cavityDrawings(s.Body, s.Unit) }},
 		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
 		one("neck-plan", "neck, plan", false, func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),
 		one("neck-side", "neck, side", false, func(s Set) Scene { return NeckSide(s.Neck, s.Unit) }),

@@ -230,6 +230,26 @@ func TilePages(s Scene, o TileOptions) ([]Page, error) {
 	return pages, nil
 }
 
+// onePage is the drawing with its title block on one sheet; ok is false when it
+// takes more.
+func onePage(s Scene, o TileOptions) (page Page, ok bool) {
+	o, err := o.filled()
+	if err != nil {
+		return Page{}, false
+	}
+	s.Items = slices.Clone(s.Items)
+	for i := range s.Items {
+		if s.Items[i].Class == TitleBlock {
+			s.Items[i].Class = ""
+		}
+	}
+	t, err := PlanTiles(s, o)
+	if err != nil || len(t.Tiles) != 1 {
+		return Page{}, false
+	}
+	return tilePage(s, t, 0, o), true
+}
+
 func tilePage(s Scene, t Tiling, i int, o TileOptions) Page {
 	tile := t.Tiles[i]
 	p := Page{Name: s.Name + " " + tile.Name, Width: t.Paper.Width, Height: t.Paper.Height}
