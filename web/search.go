@@ -27,6 +27,7 @@ const longest = 3600
 
 // progressAnswer is one event of a search.
 type progressAnswer struct {
+	Doing     string      `json:"doing"`     // where it is not the search itself
 	Placement *placed     `json:"placement"` // best so far; null before the first
 	Score     *float64    `json:"score"`
 	Bound     *float64    `json:"bound"` // null while nothing is proved
@@ -122,6 +123,7 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 			// Copied here, in the searching goroutine: what p.Best points to is
 			// the search's own and may still change.
 			a := b.progressOf(p.Best, p.Bound, p.Spacious, p.Evaluated, p.Elapsed)
+			a.Doing = p.Doing
 			select { // only the newest matters
 			case <-news:
 			default:

@@ -81,14 +81,22 @@ func (j *job) search(c *console, s searching, o place.Options) (place.Result, er
 	if o.Prefer, err = s.preference(j); err != nil {
 		return place.Result{}, err
 	}
-	watch := watcher{console: c, ruler: j.ruler}
-	if watch.live() {
-		o.Progress = watch.show
-		c.say("searching; Ctrl-C takes the best so far")
-	}
+	watch := j.watch(c)
+	o.Progress = watch.progress()
 	r, err := j.fit.Search(c.ctx, o)
 	watch.clear()
 	return r, err
+}
+
+func (j *job) watch(c *console) *watcher { return &watcher{console: c, ruler: j.ruler} }
+
+// progress is what a search is to call, nil where nobody watches.
+func (w *watcher) progress() func(place.Progress) {
+	if !w.live() {
+		return nil
+	}
+	w.say("searching; Ctrl-C takes the best so far")
+	return w.show
 }
 
 // watcher shows how far a search has come, on one line of a terminal.
@@ -118,6 +126,8 @@ func (w *watcher) show(p place.Progress) {
 	w.used = true
 	best := "nothing allowed found yet"
 	switch {
+	case p.Doing != "" && p.Best == nil:
+		best = p.Doing
 	case p.Spacious != nil:
 		best = fmt.Sprintf("leeway %s, bound %s", w.length(p.Spacious.Leeway), w.length(p.Spacious.Most))
 	case p.Best != nil:
@@ -126,9 +136,17 @@ func (w *watcher) show(p place.Progress) {
 			best += fmt.Sprintf(", bound %.3f, gap %.3f", p.Bound, p.Best.Score.Total-p.Bound)
 		}
 	}
+	line := fmt.Sprintf("%s; %d looked at, %.1f s", best, p.Evaluated, p.Elapsed.Seconds())
+	if short := []rune(line); len(short) >= terminalWidth {
+		line = string(short[:terminalWidth-2]) + "…"
+	}
 	// \r and "erase to the end of the line" (ECMA-48, EL) keep it to one line.
-	fmt.Fprintf(w.err, "\r\x1b[K%s; %d looked at, %.1f s", best, p.Evaluated, p.Elapsed.Seconds())
+	fmt.Fprint(w.err, "\r\x1b[K"+line)
 }
+
+// terminalWidth is how wide a terminal is at least; a longer line would go on in the
+// next, which erasing does not reach.
+const terminalWidth = 80
 
 func (w *watcher) clear() {
 	if w.used {

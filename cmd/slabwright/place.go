@@ -223,12 +223,7 @@ func (j *job) tell(w io.Writer, r place.Result, l lie) {
 	default:
 		fmt.Fprintln(w, "  bound   none proved yet")
 	}
-	switch r.Stopped {
-	case place.ByTime:
-		fmt.Fprintln(w, "  stopped by the time limit; a longer --limit may close the gap")
-	case place.ByHand:
-		fmt.Fprintln(w, "  stopped by hand")
-	}
+	tellStopped(w, r.Stopped)
 	fmt.Fprintf(w, "  %d placements and ranges looked at in %.2f s\n", r.Evaluated, r.Elapsed.Seconds())
 	g := table("  what it costs", "points")
 	for _, t := range []struct {
@@ -275,6 +270,16 @@ func (j *job) tell(w io.Writer, r place.Result, l lie) {
 			g.row(fmt.Sprintf("  %.3f", f.Score.Total), j.fixed(p.X), j.fixed(p.Y), angle(p.Angle), j.fixed(p.Height), string(p.Face))
 		}
 		g.write(w)
+	}
+}
+
+// tellStopped says why a search ended before its gap was closed, if it did.
+func tellStopped(w io.Writer, s place.Stopped) {
+	switch s {
+	case place.ByTime:
+		fmt.Fprintln(w, "  stopped by the time limit; a longer --limit may close the gap")
+	case place.ByHand:
+		fmt.Fprintln(w, "  stopped by hand; what is said of the bound holds all the same")
 	}
 }
 

@@ -171,3 +171,18 @@ func TestServe(t *testing.T) {
 	_, err = http.Get(url)
 	assert.Error(t, err)
 }
+
+// A line of progress is never broken over two of a terminal, where the next
+// could not erase it.
+func TestProgressIsOneLine(t *testing.T) {
+	var errs bytes.Buffer
+	w := watcher{console: &console{err: &errs}, ruler: ruler{measure.Inches}}
+	w.show(place.Progress{Doing: "nothing fits; can it give: room to " + strings.Repeat("a strip with a long name, ", 9)})
+	line := strings.TrimPrefix(errs.String(), "\r\x1b[K")
+	assert.Less(t, len([]rune(line)), 80)
+	assert.True(t, strings.HasSuffix(line, "…"))
+	errs.Reset()
+	w.last = time.Time{}
+	w.show(place.Progress{Best: &place.Found{}, Spacious: &place.Spacious{Leeway: 2.54, Most: 5.08}, Evaluated: 7, Elapsed: time.Second})
+	assert.Equal(t, "\r\x1b[Kleeway 0.1 in, bound 0.2 in; 7 looked at, 1.0 s", errs.String())
+}

@@ -51,7 +51,9 @@ func (p *placeCommand) together(c *console, first *job) error {
 	if limit > 0 { // it is one for the whole; each search may take its share
 		limit = max(limit/time.Duration(4*len(cases)), time.Second)
 	}
-	r, err := place.Together(c.ctx, cases, place.Options{Limit: limit})
+	watch := first.watch(c)
+	r, err := place.Together(c.ctx, cases, place.Options{Limit: limit, Progress: watch.progress()})
+	watch.clear()
 	if err != nil {
 		return err
 	}
@@ -87,7 +89,11 @@ func tellTogether(c *console, jobs []*job, r place.Several) {
 		if r.Missing >= 0 {
 			name = jobs[r.Missing].Name
 		}
-		fmt.Fprintf(c.out, "%s found no room beside the others; it is not proved that there is none\n", name)
+		until := ""
+		if r.Stopped == place.ByHand {
+			until = " until it was stopped"
+		}
+		fmt.Fprintf(c.out, "%s found no room beside the others%s; it is not proved that there is none\n", name, until)
 		return
 	}
 	fmt.Fprintf(c.out, "%d pieces in one slab\n\n", len(r.Placed))
@@ -97,4 +103,5 @@ func tellTogether(c *console, jobs []*job, r place.Several) {
 	fmt.Fprintf(c.out, "\n  score   %s points together (less is better)\n", points(r.Score))
 	fmt.Fprintf(c.out, "  bound   %s points: no joint placement scores less\n", points(r.Bound))
 	fmt.Fprintf(c.out, "  gap     %s points\n", points(r.Gap))
+	tellStopped(c.out, r.Stopped)
 }

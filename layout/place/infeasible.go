@@ -38,6 +38,9 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 		return out
 	}
 	for _, l := range s.c.limits() {
+		if ctx.Err() != nil {
+			break
+		}
 		if by, p, ok := s.relax(ctx, l); ok {
 			out.Relaxations = append(out.Relaxations, Relaxation{l.name, by, p})
 		}
@@ -51,6 +54,9 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 // found to be enough.
 func (s *search) relax(ctx context.Context, l limit) (by float64, at Placement, ok bool) {
 	try := func(by float64) (Placement, bool, Stopped) {
+		if s.o.Progress != nil {
+			s.o.Progress(Progress{Doing: "nothing fits; can it give: " + l.name, Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
+		}
 		c := l.loosen(by)
 		t := &search{c: c, o: Options{Workers: s.o.Workers, Limit: s.o.Limit}, begun: time.Now(), desks: s.desks, first: true, patience: patience, dropped: math.Inf(1)}
 		t.run(ctx)

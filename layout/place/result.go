@@ -20,6 +20,7 @@ type Options struct {
 
 // Progress is how far a search has come.
 type Progress struct {
+	Doing     string // what it is about where that is not the search itself; else ""
 	Best      *Found // nil while nothing allowed was found
 	Bound     float64
 	Spacious  *Spacious // with Room, once something was found

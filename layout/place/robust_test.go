@@ -264,3 +264,15 @@ func TestAllowedNearAButtonPasses(t *testing.T) {
 		}
 	}
 }
+
+// While it looks for what could give, the progress says for which limit.
+func TestProgressTellsWhatCouldGive(t *testing.T) {
+	w := place.DefaultWish()
+	w.Faces, w.Angles = []place.Face{place.Top}, &[2]float64{0, 0}
+	c, err := place.NewCase(board(300, 60, strip(200, pale)), box(290, 100), place.DefaultNeed(), w)
+	require.NoError(t, err)
+	said := map[string]bool{}
+	r := search(t, c, place.Options{Progress: func(p place.Progress) { said[p.Doing] = true }})
+	require.NotNil(t, r.Infeasible)
+	assert.True(t, said["nothing fits; can it give: room to the slab's edge"], "%v", said)
+}

@@ -101,7 +101,7 @@ type seen struct {
 }
 
 func (s *search) run(ctx context.Context) {
-	s.seed()
+	s.seed(ctx)
 	s.open = s.roots()
 	s.record.begin(s.open)
 	for len(s.open) > 0 {
@@ -525,8 +525,9 @@ func (s *search) bound() float64 {
 }
 
 // seed tries a coarse lattice of placements first and polishes the best, so
-// that the search can drop most ranges at once.
-func (s *search) seed() {
+// that the search can drop most ranges at once. Once ctx has ended it polishes one
+// alone, so that there is something to show.
+func (s *search) seed(ctx context.Context) {
 	c := s.c
 	box := c.outline.Bounds()
 	faces := c.Wish.Faces
@@ -584,7 +585,7 @@ func (s *search) seed() {
 	starts := min(8, len(tries))
 	got := make([]*Found, starts)
 	s.each(starts, func(b *scratch, i int) {
-		if math.IsInf(tries[i].score, 1) {
+		if math.IsInf(tries[i].score, 1) || i > 0 && ctx.Err() != nil {
 			return
 		}
 		got[i] = c.polish(b, tries[i].sp, 8, math.Pi/90)

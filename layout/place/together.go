@@ -49,7 +49,12 @@ func Together(ctx context.Context, cases []*Case, o Options) (Several, error) {
 		}
 	}
 	o.Alternatives = 0
-	o.Progress = nil
+	if show := o.Progress; show != nil {
+		o.Progress = func(p Progress) {
+			p.Doing, p.Elapsed = "each piece in turn, beside the others", time.Since(begun)
+			show(p)
+		}
+	}
 	o.noReasons = true
 	alone := make([]Result, len(cases))
 	for i, c := range cases {
@@ -118,9 +123,11 @@ func Together(ctx context.Context, cases []*Case, o Options) (Several, error) {
 			}
 		}
 		if ctx.Err() != nil {
-			out.Stopped = ByHand
 			break
 		}
+	}
+	if ctx.Err() != nil {
+		out.Stopped = ByHand
 	}
 	out.Elapsed = time.Since(begun)
 	if out.Placed == nil {

@@ -68,7 +68,7 @@ export class Search {
 
   progress(p) {
     this.figures(p)
-    $("looked").textContent = `${p.evaluated.toLocaleString("en")} looked at in ${(p.elapsed_ms / 1000).toFixed(1)} s`
+    $("looked").textContent = p.doing ? `${p.doing} …` : `${p.evaluated.toLocaleString("en")} looked at in ${(p.elapsed_ms / 1000).toFixed(1)} s`
     this.track.push(p)
     this.draw()
     if (p.placement && this.following) this.ask.follow(p.placement)
