@@ -684,7 +684,14 @@ func (c *checker) carved() {
 	if len(b.Shaped) == 0 {
 		return
 	}
-	for _, f := range b.Features {
+	for i, f := range b.Features {
+		drop := 0.0 // at most
+		for _, p := range c.boxes[i].Polygon() {
+			drop = max(drop, b.fallen(f.Face, p))
+		}
+		if f.FloorSlope == 0 && f.Depth(b.Thickness)-drop > leastDepth+near {
+			continue
+		}
 		if least, most := b.CarvedDepth(f); most > 0 && least <= leastDepth+near && !f.Through {
 			c.add(f.Name+" after carving", least, leastDepth, at3(f.Ring.Moments().Centroid(), b.plane(f.Face)), "carving the %s leaves the %s %s to %s deep", f.Face, f.Name, c.mm(least), c.mm(most))
 		}

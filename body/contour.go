@@ -3,6 +3,7 @@ package body
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slabwright/body/geom"
 )
@@ -118,6 +119,9 @@ func (b *Body) Faces(p geom.Point) (front, back float64) {
 // contours leave it; both 0 where they do not lower the face. A least depth
 // below 0 says that the carving takes all of it there.
 func (b *Body) CarvedDepth(f Feature) (least, most float64) {
+	if !slices.ContainsFunc(b.Shaped, func(s Shaping) bool { return s.Face == f.Face }) {
+		return 0, 0
+	}
 	least, most = math.Inf(1), math.Inf(-1)
 	places, mid := f.Ring, f.Ring.Moments().Centroid()
 	for _, s := range b.Shaped { // where an arch may be highest
@@ -132,7 +136,7 @@ func (b *Body) CarvedDepth(f Feature) (least, most float64) {
 	}
 	carved := false
 	for _, p := range places {
-		if b.Ring.Locate(p) == geom.Outside { // a pocket's mouth
+		if f.CutsEdge && b.Ring.Locate(p) == geom.Outside {
 			continue
 		}
 		drop := b.fallen(f.Face, p)

@@ -92,13 +92,13 @@ func (b *Body) face(face Face, cuts []removal) volume {
 		}
 		var rings []geom.Polygon
 		var mouths []removal
-		box, crosses, shallow := geom.EmptyBox(), false, false
+		box, shallow, within := geom.EmptyBox(), false, cuts[g].within
 		for _, c := range cuts[g:] {
 			if c.group != cuts[g].group || !c.opens(face, b.Thickness) {
 				continue
 			}
 			rings, mouths = append(rings, c.ring), append(mouths, c)
-			box, crosses = box.Union(c.box), crosses || c.crosses
+			box = box.Union(c.box)
 			for _, s := range shapes {
 				shallow = shallow || c.depth(face, b.Thickness) < s.lowest(c.box.Polygon())
 			}
@@ -121,21 +121,21 @@ func (b *Body) face(face Face, cuts []removal) volume {
 			sum = sum.plus(more, -area).plus(volume{1, p.X, p.Y, plane}, -area)
 		}
 		switch {
-		case len(rings) == 1 && !crosses && near == 0:
+		case len(rings) == 1 && within == nil && near == 0:
 			m := rings[0].Moments()
 			sum = sum.plus(volume{m.Area, m.X, m.Y, m.Area * plane}, -1)
 			continue
-		case len(rings) == 1 && !crosses && !shallow && smooth && near == 1:
+		case len(rings) == 1 && within == nil && !shallow && smooth && near == 1:
 			over(rings[0], mouth)
 			continue
 		}
 		mask := len(rings)
-		if crosses {
-			rings = append(rings, b.outlineBetween(box.Min.X, box.Max.X))
+		if within != nil {
+			rings = append(rings, within)
 		}
 		rings = append(rings, lines...)
 		w.sweep(rings, func(c cell) {
-			wood, any := !crosses, false
+			wood, any := within == nil, false
 			for _, i := range c.In {
 				wood, any = wood || i == mask, any || i < mask
 			}
@@ -164,7 +164,7 @@ func (b *Body) face(face Face, cuts []removal) volume {
 			return c.opens(face, b.Thickness) && c.box.Has(p) && c.ring.Locate(p) != geom.Outside
 		}) {
 			r := h.Diameter / 2
-			mouth := math.Min(math.Pi*r*r/math.Abs(math.Sin(h.Tilt())), h.Diameter*h.Length())
+			mouth := min(math.Pi*r*r/math.Abs(math.Sin(h.Tilt())), h.Diameter*h.Length())
 			sum = sum.plus(volume{1, p.X, p.Y, plane}, -mouth)
 		}
 	}
@@ -291,7 +291,7 @@ func (b *Body) sides(cuts []removal) volume {
 			for _, c := range pockets {
 				if c.box.Has(mid) && c.ring.Locate(mid) == geom.Inside {
 					lo, hi := c.span(mid)
-					spans.add(math.Max(lo, back.reach-t), math.Min(hi, -front.reach))
+					spans.add(max(lo, back.reach-t), min(hi, -front.reach))
 					frontOpen, backOpen = frontOpen || c.opens(Front, t), backOpen || c.opens(Back, t)
 				}
 			}

@@ -1,8 +1,6 @@
 package body
 
 import (
-	"cmp"
-	"math"
 	"slices"
 
 	"slabwright/body/geom"
@@ -105,10 +103,13 @@ func (w *sweeper) sweep(rings []geom.Polygon, visit func(cell)) {
 		}
 	}
 	slices.SortFunc(edges, func(a, b sweepEdge) int {
-		if c := cmp.Compare(a.u0, b.u0); c != 0 {
-			return c
+		switch {
+		case a.u0 < b.u0:
+			return -1
+		case a.u0 > b.u0:
+			return 1
 		}
-		return cmp.Compare(a.ring, b.ring)
+		return a.ring - b.ring
 	})
 	// Crossings, among edges whose spans overlap.
 	open := w.open[:0]
@@ -123,7 +124,7 @@ func (w *sweeper) sweep(rings []geom.Polygon, visit func(cell)) {
 			if f.ring == e.ring {
 				continue
 			}
-			lo, hi := e.u0, math.Min(e.u1, f.u1)
+			lo, hi := e.u0, min(e.u1, f.u1)
 			d0, d1 := e.at(lo)-f.at(lo), e.at(hi)-f.at(hi)
 			if (d0 < 0 && d1 > 0) || (d0 > 0 && d1 < 0) {
 				cuts = append(cuts, lo+(hi-lo)*d0/(d0-d1))

@@ -86,7 +86,7 @@ type layer struct{ lo, hi float64 }
 func (b *Body) layers(regions []DensityRegion) []layer {
 	most := 0.0
 	for _, r := range regions {
-		most = math.Max(most, r.Lean.Len())
+		most = max(most, r.Lean.Len())
 	}
 	n := max(1, int(math.Ceil(most*b.Thickness/leanStep)))
 	out := make([]layer, n)
@@ -153,7 +153,7 @@ func (b *Body) weigh(regions []DensityRegion, cuts []removal) (WoodWeight, error
 	for _, h := range out.ByRegion {
 		out.Heft = out.Heft.Add(h)
 	}
-	out.Uncovered = math.Max(0, b.Ring.Area()-covered/b.Thickness)
+	out.Uncovered = max(0, b.Ring.Area()-covered/b.Thickness)
 	return out, nil
 }
 
@@ -208,6 +208,7 @@ type removal struct {
 	from    float64
 	crosses bool // it reaches outside the outline
 	group   int
+	within  geom.Polygon // the outline about a group that reaches outside it; the group's first has it
 }
 
 func (r removal) span(p geom.Point) (lo, hi float64) {
@@ -224,7 +225,7 @@ func (b *Body) removals() []removal {
 	}
 	for _, h := range b.Holes {
 		if h.square() {
-			cuts = append(cuts, removal{ring: circle(h.A.Plan(), h.Diameter/2), lo: math.Max(-t, math.Min(h.A.Z, h.B.Z)), hi: math.Min(0, math.Max(h.A.Z, h.B.Z))})
+			cuts = append(cuts, removal{ring: circle(h.A.Plan(), h.Diameter/2), lo: max(-t, min(h.A.Z, h.B.Z)), hi: min(0, max(h.A.Z, h.B.Z))})
 		}
 	}
 	for i := range cuts {
@@ -243,6 +244,20 @@ func (b *Body) removals() []removal {
 					}
 				}
 			}
+		}
+	}
+	for i := range cuts {
+		if !firstOfGroup(cuts, i) {
+			continue
+		}
+		box, crosses := geom.EmptyBox(), false
+		for _, c := range cuts[i:] {
+			if c.group == cuts[i].group {
+				box, crosses = box.Union(c.box), crosses || c.crosses
+			}
+		}
+		if crosses {
+			cuts[i].within = b.outlineBetween(box.Min.X, box.Max.X)
 		}
 	}
 	return cuts
@@ -359,7 +374,7 @@ func (b *Body) rivals() []rival {
 func (s *Shaping) lowest(ring geom.Polygon) float64 {
 	most := 0.0
 	for _, p := range ring {
-		most = math.Max(most, s.Drop(p))
+		most = max(most, s.Drop(p))
 	}
 	return most
 }
@@ -387,9 +402,9 @@ func (s *Shaping) levels(rings []geom.Polygon, l layer, box geom.Box, thickness 
 			case math.IsInf(y, 1):
 				ring = geom.Box{Min: geom.Pt(a-x, box.Min.Y), Max: geom.Pt(a+x, box.Max.Y)}.Polygon()
 			default:
-				ring = circle(geom.Point{}, math.Max(x, y))
+				ring = circle(geom.Point{}, max(x, y))
 				for i, q := range ring {
-					ring[i] = geom.Pt(a+q.X*x/math.Max(x, y), c+q.Y*y/math.Max(x, y))
+					ring[i] = geom.Pt(a+q.X*x/max(x, y), c+q.Y*y/max(x, y))
 				}
 			}
 			if !ring.Bounds().Meets(box) {
@@ -523,7 +538,7 @@ func over(ring geom.Polygon, visit func(p geom.Point, area float64)) {
 }
 
 func (s *Shaping) span(p geom.Point, thickness float64) (lo, hi float64) {
-	d := math.Min(s.Drop(p), thickness)
+	d := min(s.Drop(p), thickness)
 	if s.Face == Back {
 		return -thickness, -thickness + d
 	}
@@ -539,7 +554,7 @@ func (b *Body) cavities(cuts []removal, k *clipper) volume {
 			continue
 		}
 		members, rings := k.members[:0], k.rings[:0]
-		box, crosses := geom.EmptyBox(), false
+		box := geom.EmptyBox()
 		for i := g; i < len(cuts); i++ {
 			c := cuts[i]
 			if c.group != cuts[g].group {
@@ -548,11 +563,10 @@ func (b *Body) cavities(cuts []removal, k *clipper) volume {
 			if ring := k.part(c.ring, c.box); ring != nil {
 				members, rings = append(members, c), append(rings, ring)
 				box = box.Union(c.box)
-				crosses = crosses || c.crosses
 			}
 		}
 		if len(members) > 0 {
-			sum = sum.plus(b.group(members, rings, box, crosses, k), 1)
+			sum = sum.plus(b.group(members, rings, box, cuts[g].within, k), 1)
 		}
 		k.members, k.rings = members, rings
 	}
@@ -569,19 +583,19 @@ func firstOfGroup(cuts []removal, g int) bool {
 }
 
 // group integrates the union of some overlapping removals, within the layer of
-// the clipper's spans.
-func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, crosses bool, k *clipper) volume {
+// the clipper's spans and, unless nil, within a ring.
+func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, within geom.Polygon, k *clipper) volume {
 	n := len(members)
 	mask := -1
-	if crosses {
+	if within != nil {
 		mask = len(rings)
-		rings = append(rings, b.outlineBetween(box.Min.X, box.Max.X))
+		rings = append(rings, within)
 	}
 	flat := true
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, m := range members {
 		flat = flat && m.slope == 0
-		lo, hi = math.Min(lo, m.lo), math.Max(hi, m.hi)
+		lo, hi = min(lo, m.lo), max(hi, m.hi)
 	}
 	// The lines where contours begin are edges too, so that no cell has a kink.
 	// A contour that stays clear of all that is taken here does not matter.
@@ -628,7 +642,7 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, cros
 	spans := &k.spans
 	if flat && len(rings) == 1 {
 		a := members[0]
-		if lo, hi := math.Max(a.lo, spans.in.lo), math.Min(a.hi, spans.in.hi); lo < hi {
+		if lo, hi := max(a.lo, spans.in.lo), min(a.hi, spans.in.hi); lo < hi {
 			m, high := rings[0].Moments(), hi-lo
 			sum = volume{m.Area * high, m.X * high, m.Y * high, m.Area * high * (lo + hi) / 2}
 		}
@@ -860,7 +874,7 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 	across := 0.0 // the most that the other face is lowered
 	for i := range b.Shaped {
 		if s := &b.Shaped[i]; s.Face != face {
-			across = math.Max(across, s.lowest(s.Ring))
+			across = max(across, s.lowest(s.Ring))
 		}
 	}
 	spans := spanSet{in: layer{-b.Thickness, 0}}
@@ -917,7 +931,7 @@ func (b *Body) mitres() []float64 {
 	for i, p := range b.Ring {
 		in, on := p.Sub(b.Ring[(i+n-1)%n]), b.Ring[(i+1)%n].Sub(p)
 		turn := math.Atan2(in.Cross(on), in.Dot(on))
-		tan[i] = math.Tan(math.Max(-1.5, math.Min(1.5, turn/2)))
+		tan[i] = math.Tan(max(-1.5, min(1.5, turn/2)))
 	}
 	return tan
 }
@@ -927,7 +941,7 @@ func (b *Body) fallen(face Face, p geom.Point) float64 {
 	most := 0.0
 	for i := range b.Shaped {
 		if s := &b.Shaped[i]; s.Face == face {
-			most = math.Max(most, s.Drop(p))
+			most = max(most, s.Drop(p))
 		}
 	}
 	return most
