@@ -237,6 +237,23 @@ func BenchmarkReportCarved(b *testing.B) {
 	}
 }
 
+// The same with its joints leaning by 3°: a body tilted in its slab.
+func BenchmarkReportTilted(b *testing.B) {
+	s := bench()
+	s.Edges = body.Edges{FrontRadius: 3, BackRadius: 3}
+	made, err := body.Build(s)
+	require.NoError(b, err)
+	set := body.Setting{Wood: strips(made, 15)}
+	for i := range set.Wood {
+		set.Wood[i].Lean = geom.V(0.01, 0.05)
+	}
+	for b.Loop() {
+		if _, err := made.NewReport(set); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkBuild(b *testing.B) {
 	s := bench()
 	for b.Loop() {
