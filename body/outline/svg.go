@@ -363,7 +363,7 @@ func (s *svgReader) root(e element) (affine, error) {
 		return affine{}, fmt.Errorf("<svg>: width, height and viewBox %q make no scale", e.attributes["viewBox"])
 	}
 	// The drawing's own origin stays: the viewBox only says what of it is seen.
-	s.file = func(p geom.Point) geom.Point { return geom.Pt(p.X/kx, -p.Y/ky) }
+	s.file = func(p geom.Point) geom.Point { return geom.Pt(p.X/kx, 0-p.Y/ky) } // never −0
 	return affine{a: kx, d: -ky}, nil
 }
 

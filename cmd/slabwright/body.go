@@ -161,7 +161,12 @@ func (b *bodyCommand) alone(c *console) error {
 	}
 	g.row("lower bout", show.length(r.LowerBout.Width))
 	if number(r.SmallestInsideRadius).ok() {
-		g.row("smallest inside radius", fmt.Sprintf("%s at u %s, v %s", show.length(r.SmallestInsideRadius), show.number(r.SmallestInsideAt.X), show.number(r.SmallestInsideAt.Y)))
+		at := fmt.Sprintf("at u %s, v %s", show.number(r.SmallestInsideAt.X), show.number(r.SmallestInsideAt.Y))
+		if r.SmallestInsideRadius == 0 {
+			g.row("smallest inside radius", "a sharp inward corner "+at+": no router bit reaches into it")
+		} else {
+			g.row("smallest inside radius", show.length(r.SmallestInsideRadius)+" "+at+": the router bit's may be no larger")
+		}
 	}
 	g.write(c.out)
 	fmt.Fprintln(c.out)
