@@ -760,10 +760,23 @@ func (c *checker) covers() {
 	}
 }
 
-// thinnest is the wood between contours of the front and of the back. Their
-// drops are convex, and so is the sum: the outline's corners tell.
+// thinnest is the wood between contours of the front and of the back, and what
+// the edge treatments leave of the side. Drops are convex, and so are their
+// sums: the outline's corners tell.
 func (c *checker) thinnest() {
 	b := c.b
+	if e := b.Edges.FrontRadius + b.Edges.FrontChamfer + b.Edges.BackRadius + b.Edges.BackChamfer; e > 0 && len(b.Shaped) > 0 {
+		least, at := math.Inf(1), geom.Point3{}
+		for _, p := range b.Ring {
+			front, back := b.fallen(Front, p), b.fallen(Back, p)
+			if left := b.Thickness - front - back - e; left < least {
+				least, at = left, at3(p, -front-(b.Thickness-front-back)/2)
+			}
+		}
+		if least <= near {
+			c.add("side between the edges", least, 0, at, "the edges' treatments leave %s of the side", c.mm(least))
+		}
+	}
 	faces := map[Face]bool{}
 	for _, s := range b.Shaped {
 		faces[s.Face] = true

@@ -144,6 +144,10 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 				{Kind: body.BellyCut, At: geom.Pt(0, -80), Along: geom.V(-1, 0), Depth: 40, Reach: 100},
 			}
 		}, "between the contours", math.NaN()},
+		{"edges that meet where the body is carved thin", func(s *body.Spec) {
+			s.Edges = body.Edges{FrontRadius: 12, BackRadius: 10}
+			s.Contours = []body.Contour{{Kind: body.ForearmBevel, At: geom.Pt(0, -80), Along: geom.V(-1, 0), Depth: 38, Reach: 80}}
+		}, "side between the edges", math.NaN()},
 		{"an edge rounded into the ledge", func(s *body.Spec) { s.Edges.BackRadius = 10 },
 			"control cavity ledge to edge rounding", math.NaN()},
 		{"a pot in the switch's slot", func(s *body.Spec) {

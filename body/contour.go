@@ -112,7 +112,8 @@ func (b *Body) Faces(p geom.Point) (front, back float64) {
 		return front, back
 	}
 	d, _ := b.side.distance(p, reach)
-	return math.Min(front, -sunk(d, e.FrontRadius, e.FrontChamfer)), math.Max(back, sunk(d, e.BackRadius, e.BackChamfer)-b.Thickness)
+	front -= sunk(d, e.FrontRadius, e.FrontChamfer)
+	return front, math.Min(front, back+sunk(d, e.BackRadius, e.BackChamfer))
 }
 
 // CarvedDepth is the least and the greatest depth of a cavity under its face as

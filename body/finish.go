@@ -213,20 +213,18 @@ type eased struct {
 	reach         float64 // how far from the plane the side begins
 	wide          float64 // across the round or chamfer
 	inset, middle float64 // of the middle of that, from the side and from the plane
-	strip         float64 // the width of the face that it takes
+	strip, low    float64 // the strip of the face that it takes: its width and depth
 }
 
 func ease(radius, chamfer, low float64) eased {
 	switch {
-	case radius > low:
-		a := math.Acos(1 - low/radius)
-		sin, cos := math.Sincos(a)
-		arc := math.Pi/2 - a
-		return eased{radius, radius * arc, radius * (1 - cos/arc), radius * (1 - (1-sin)/arc), radius * (1 - sin)}
-	case chamfer > low:
-		return eased{chamfer, (chamfer - low) * math.Sqrt2, (chamfer - low) / 2, (chamfer + low) / 2, chamfer - low}
+	case radius > 0: // a quarter circle: its centroid lies 2r/π from the centre's axes
+		in := radius * (1 - 2/math.Pi)
+		return eased{low + radius, radius * math.Pi / 2, in, low + in, radius, low}
+	case chamfer > 0:
+		return eased{low + chamfer, chamfer * math.Sqrt2, chamfer / 2, low + chamfer/2, chamfer, low}
 	}
-	return eased{low, 0, 0, low, 0}
+	return eased{low, 0, 0, low, 0, low}
 }
 
 // sides is the surface of the side with the edges' treatments, less the strips
@@ -307,11 +305,11 @@ func (b *Body) sides(cuts []removal) volume {
 			}
 			if front.strip > 0 && !frontOpen {
 				add(front.inset, front.wide, -front.middle)
-				add(front.strip/2, -front.strip, 0)
+				add(front.strip/2, -front.strip, -front.low)
 			}
 			if back.strip > 0 && !backOpen {
 				add(back.inset, back.wide, back.middle-t)
-				add(back.strip/2, -back.strip, -t)
+				add(back.strip/2, -back.strip, back.low-t)
 			}
 		}
 	}

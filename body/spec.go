@@ -309,8 +309,8 @@ type Guard struct {
 
 // Edges are the edge treatments of front and back. Give a radius for a
 // round-over or a chamfer's width (at 45°); both zero leave the edge square.
-// Where a contour lowers the face beside the edge, the treatment takes what
-// the contour has left of the same section.
+// Where a contour lowers the face beside the edge, the treatment goes down from
+// the carved face.
 type Edges struct {
 	FrontRadius, BackRadius   float64 // default 0
 	FrontChamfer, BackChamfer float64

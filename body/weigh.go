@@ -835,7 +835,8 @@ func (b *Body) slanted(h Hole, cuts []removal, visit func(geom.Point, volume)) {
 }
 
 // edge takes off a round-over of the given radius, or a chamfer, along the
-// whole outline. Seen across the edge, at distance d from the side:
+// whole outline, down from the face as it is carved. Seen across the edge, at
+// distance d from the side:
 //
 //	d=0   d=r
 //	 |     ________ face          round-over: depth = r − √(2rd − d²)
@@ -871,26 +872,23 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 	}
 	n := len(b.Ring)
 	tan := b.mitres()
-	across := 0.0 // the most that the other face is lowered
-	for i := range b.Shaped {
-		if s := &b.Shaped[i]; s.Face != face {
-			across = max(across, s.lowest(s.Ring))
-		}
-	}
 	spans := spanSet{in: layer{-b.Thickness, 0}}
-	// left is what the treatment takes at p, down to a depth, of what is there.
-	left := func(p geom.Point, depth float64) (length, moment float64) {
-		low := b.fallen(face, p)
-		if low >= depth {
+	// left is what the treatment takes at p, from the carved face down to a depth,
+	// of what is there. At distance d from the side the front's treatment comes
+	// first, as both may meet where the wood is thin.
+	left := func(p geom.Point, d, depth float64) (length, moment float64) {
+		front, back := b.fallen(Front, p), b.fallen(Back, p)
+		lo, hi := max(-front-depth, back-b.Thickness), -front
+		if face == Back {
+			hi = -front - sunk(d, b.Edges.FrontRadius, b.Edges.FrontChamfer)
+			lo, hi = back-b.Thickness, min(back+depth-b.Thickness, hi)
+		}
+		if lo >= hi {
 			return 0, 0
 		}
-		lo, hi := -depth, -low
-		if face == Back {
-			lo, hi = low-b.Thickness, depth-b.Thickness
-		}
-		alone := depth+across <= b.Thickness
-		for _, c := range beside {
-			alone = alone && !c.box.Has(p)
+		alone := true
+		for i := range beside {
+			alone = alone && !beside[i].box.Has(p)
 		}
 		if alone {
 			return hi - lo, (hi*hi - lo*lo) / 2
@@ -915,7 +913,7 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 			area := step * share[k]
 			for j := range pieces {
 				at := p.Add(e.Mul(from + (float64(j)+0.5)*step)).Add(e.Left().Mul(d))
-				if length, moment := left(at, depth[k]); length > 0 {
+				if length, moment := left(at, d, depth[k]); length > 0 {
 					visit(at, volume{area * length, area * length * at.X, area * length * at.Y, area * moment})
 				}
 			}

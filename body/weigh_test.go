@@ -169,7 +169,11 @@ func solid(b *Body, p g.Point3) bool {
 			return false
 		}
 	}
-	eased := func(radius, chamfer, depth float64) bool {
+	low := map[Face]float64{}
+	for _, s := range b.Shaped {
+		low[s.Face] = math.Max(low[s.Face], s.Drop(plan))
+	}
+	eased := func(radius, chamfer, depth float64) bool { // below the carved face
 		if depth > math.Max(radius, chamfer) {
 			return false
 		}
@@ -179,7 +183,7 @@ func solid(b *Body, p g.Point3) bool {
 		}
 		return d < radius && math.Hypot(radius-d, radius-depth) > radius
 	}
-	return !eased(b.Edges.FrontRadius, b.Edges.FrontChamfer, -p.Z) && !eased(b.Edges.BackRadius, b.Edges.BackChamfer, p.Z+b.Thickness)
+	return !eased(b.Edges.FrontRadius, b.Edges.FrontChamfer, -p.Z-low[Front]) && !eased(b.Edges.BackRadius, b.Edges.BackChamfer, p.Z+b.Thickness-low[Back])
 }
 
 // sampled weighs by looking at n places spread evenly through the body's box
@@ -236,7 +240,8 @@ func TestWeighAgreesWithLookingAtEveryPlace(t *testing.T) {
 				{Kind: BellyCut, At: g.Pt(0, -60), Along: g.V(-1, -0.2), Depth: 8, Reach: 60, Hollow: true},
 			}
 		}),
-		"arch": full(WrapOver, func(s *Spec) {
+		"arch with a round edge": full(WrapOver, func(s *Spec) {
+			s.Edges = Edges{FrontRadius: 14, BackChamfer: 4}
 			s.Contours = []Contour{{Kind: ArchedTop, At: g.Pt(-40, 0), RadiusAlong: 3000, RadiusAcross: 700}}
 		}),
 	} {
