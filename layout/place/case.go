@@ -425,7 +425,7 @@ func (c *Case) Allowed(p Placement) bool {
 		return false
 	}
 	low, high := c.zRange(p)
-	if !p.Level() && !c.clearInPlan(f.flat(-c.Body.Thickness), need) {
+	if !p.Level() && !c.clearTilted(f, need) {
 		return false
 	}
 	above, below := c.spare(p, f)
@@ -444,16 +444,17 @@ func (c *Case) Allowed(p Placement) bool {
 	return c.gluesClear(f) && c.musts(p)
 }
 
-// gap is the room between an obstacle and the body, the nearer of its two
-// planes.
+// gap is the room between an obstacle and the body.
 func (c *Case) gap(f Frame, o slab.Obstacle) geom.Margin {
-	m := f.Project(c.front, 0).Gap(geom.Polygon(o.Region))
-	if f.W.X != 0 || f.W.Y != 0 {
-		if n := f.Project(c.front, -c.Body.Thickness).Gap(geom.Polygon(o.Region)); n.Value < m.Value {
-			m = n
+	sweep := c.sweep(f)
+	best := geom.Margin{Value: math.Inf(1)}
+	for _, w := range sweep.planes {
+		if m := f.Project(c.front, w).Gap(geom.Polygon(o.Region)); m.Value < best.Value {
+			best = m
 		}
 	}
-	return m
+	best.Value = sweep.least(best.Value)
+	return best
 }
 
 // clearInPlan tells whether the plane m of the body keeps the distance need

@@ -234,11 +234,11 @@ func (c *Case) holes() []geom.Convex {
 // outlineRoom is the room of a placed body to the slab's outline.
 func (c *Case) outlineRoom(p Placement) float64 {
 	f := p.Frame()
-	room := f.Project(c.front, 0).Room(c.outline).Value
-	if !p.Level() {
-		room = min(room, f.Project(c.front, -c.Body.Thickness).Room(c.outline).Value)
+	sweep, room := c.sweep(f), math.Inf(1)
+	for _, w := range sweep.planes {
+		room = min(room, f.Project(c.front, w).Room(c.outline).Value)
 	}
-	return room
+	return sweep.least(room)
 }
 
 // shrunk is a convex region with every side moved in by d; nil when nothing is

@@ -27,11 +27,8 @@ const (
 func (c *Case) Clearance(p Placement) float64 {
 	f := p.Frame()
 	d, low, high := math.Inf(1), 0.0, 0.0
-	planes := []float64{0}
-	if !p.Level() {
-		planes = append(planes, -c.Body.Thickness)
-	}
-	for _, w := range planes {
+	sweep := c.sweep(f)
+	for _, w := range sweep.planes {
 		m := f.flat(w)
 		room, _, _ := c.hoops.nearest(c.wood, m)
 		if c.swallows(m) {
@@ -39,6 +36,7 @@ func (c *Case) Clearance(p Placement) float64 {
 		}
 		d = min(d, room)
 	}
+	d = sweep.least(d)
 	if len(c.shallow) > 0 {
 		low, high = c.zRange(p)
 	}

@@ -35,8 +35,8 @@ func (c *Case) Check(p Placement) Verdict {
 	f := p.Frame()
 	low, high := c.zRange(p)
 	v := Verdict{Checks: make([]Check, 0, 8+len(c.zones)+len(c.Body.KeepFromGlue)+len(c.bodily))}
-	v.add(c.outlineCheck(p, f))
-	v.add(c.solidCheck(p, f, low, high))
+	v.add(c.outlineCheck(f))
+	v.add(c.solidCheck(f, low, high))
 	v.add(c.thicknessChecks(p, f)...)
 	v.add(c.zoneChecks(p, f)...)
 	v.add(c.glueChecks(f)...)
@@ -61,16 +61,17 @@ func measured(name string, margin, need float64, at geom.Point3, say func(ok boo
 	return k
 }
 
-func (c *Case) outlineCheck(p Placement, f Frame) Check {
+func (c *Case) outlineCheck(f Frame) Check {
 	need := c.Need.Clearance()
-	room, at, _ := c.hoops.nearest(c.edge(), f.flat(0))
-	w := 0.0
-	if !p.Level() {
-		if r, q, _ := c.hoops.nearest(c.edge(), f.flat(-c.Body.Thickness)); r < room {
-			room, at, w = r, q, -c.Body.Thickness
+	sweep := c.sweep(f)
+	room, at, plane := math.Inf(1), geom.Point{}, 0.0
+	for _, w := range sweep.planes {
+		if r, q, _ := c.hoops.nearest(c.edge(), f.flat(w)); r < room {
+			room, at, plane = r, q, w
 		}
 	}
-	return measured("outline in the slab", room, need, c.onPlane(f, at, w), func(ok bool) string {
+	room = sweep.least(room)
+	return measured("outline in the slab", room, need, c.onPlane(f, at, plane), func(ok bool) string {
 		if ok {
 			return fmt.Sprintf("the body keeps %s from the slab's edge", c.mm(room))
 		}
@@ -85,10 +86,10 @@ func (c *Case) onPlane(f Frame, q geom.Point, w float64) geom.Point3 {
 }
 
 // solidCheck asks for solid wood under the whole footprint.
-func (c *Case) solidCheck(p Placement, f Frame, low, high float64) Check {
+func (c *Case) solidCheck(f Frame, low, high float64) Check {
 	need := c.Need.Clearance()
 	const name = "solid wood under the footprint"
-	best, which := c.nearestObstacle(p, f, low, high)
+	best, which := c.nearestObstacle(f, low, high)
 	if which < 0 {
 		return Check{Name: name, OK: true, Message: "no hollow, fastener or flaw is near"}
 	}
@@ -104,7 +105,7 @@ func (c *Case) solidCheck(p Placement, f Frame, low, high float64) Check {
 
 // nearestObstacle is the least room between the body and an obstacle that it
 // reaches, and which; −1 when it reaches none.
-func (c *Case) nearestObstacle(p Placement, f Frame, low, high float64) (geom.Margin, int) {
+func (c *Case) nearestObstacle(f Frame, low, high float64) (geom.Margin, int) {
 	best, which := geom.Margin{Value: math.Inf(1)}, -1
 	ask := func(list []int) {
 		for _, i := range list {
@@ -119,20 +120,22 @@ func (c *Case) nearestObstacle(p Placement, f Frame, low, high float64) (geom.Ma
 	if len(c.deep) == 0 {
 		return best, which
 	}
-	planes := []float64{0}
-	if !p.Level() {
-		planes = append(planes, -c.Body.Thickness)
-	}
+	sweep := c.sweep(f)
 	apart := true // from all deep obstacles: then distances tell all
-	for _, w := range planes {
+	deep := geom.Margin{Value: math.Inf(1)}
+	nearest := -1
+	for _, w := range sweep.planes {
 		m := f.flat(w)
 		d, at, owner := c.hoops.nearest(c.hollow(), m)
 		if apart = apart && d > 0 && owner >= 0 && !c.swallows(m); !apart {
 			break
 		}
-		if d < best.Value {
-			best, which = geom.Margin{Value: d, At: at}, c.deep[owner]
+		if d < deep.Value {
+			deep, nearest = geom.Margin{Value: d, At: at}, c.deep[owner]
 		}
+	}
+	if deep.Value = sweep.least(deep.Value); apart && deep.Value < best.Value {
+		best, which = deep, nearest
 	}
 	if !apart {
 		best, which = geom.Margin{Value: math.Inf(1)}, -1
