@@ -104,49 +104,22 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 	if err != nil {
 		return nil, err
 	}
-	w, h := o.Paper.Width, o.Paper.Height
-	if h == 0 { // off a roll
-		h = 300
-	}
 	name := fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name)
-	left, right, foot := o.Margin+2, w-o.Margin-2, o.Margin+2
-	wide := right - left
-	var pages []Page
-	var p *Page
-	y := 0.0
-	turnOver := func() {
-		pages = append(pages, Page{Name: fmt.Sprintf("%s %d", name, len(pages)+1), Width: w, Height: h})
-		p = &pages[len(pages)-1]
-		y = h - o.Margin - 7
-		p.add(Item{Layer: Note, Shape: Text{Words: shortened(name, wide*0.9, 5), At: geom.Point{X: left, Y: y}, Height: 5, Bold: true}, Fill: Fill{Colour: colourInk}})
-		y -= 6
-		p.add(Words(shortened(o.Project, wide, 2.6), geom.Point{X: left, Y: y}, 2.6, colourInk))
-		y -= 3
-		p.add(Line(Note, pen(colourInk, penThin), geom.Point{X: left, Y: y}, geom.Point{X: right, Y: y}))
-	}
-	write := func(words string, height float64) {
-		for _, line := range Wrap(words, wide, height) {
-			if y-1.8*height < foot {
-				turnOver()
-			}
-			y -= 1.8 * height
-			p.add(Words(line, geom.Point{X: left, Y: y}, height, colourInk))
-		}
-		y -= height / 2
-	}
-	turnOver()
+	p := newLeaves(name, o)
+	write, rows := p.write, p.rows
 	write("Marking list. The sketch is not to scale: measure nothing from this sheet, mark by the numbers. The face at full size is in the SVG and DXF files.", 2.3)
 
 	// The sketch: as wide as the page, higher than true.
 	face, hollows := stripSide(sl, m)
 	box := face.Bounds()
-	kx := (wide - 8) / box.Width()
-	high := math.Min(26, (y-foot)/3)
+	kx := (p.wide() - 8) / box.Width()
+	high := math.Min(26, (p.y-p.foot)/3)
 	kz := high / box.Height()
-	y -= 6 + high
+	p.y -= 6 + high
 	if len(m.Air) > 0 {
-		y -= 4 // for letters
+		p.y -= 4 // for letters
 	}
+	left, y := p.left, p.y
 	on := func(q geom.Point) geom.Point {
 		return geom.Point{X: left + 4 + (q.X-box.Min.X)*kx, Y: y + (q.Y-box.Min.Y)*kz}
 	}
@@ -177,25 +150,8 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 	datum := on(geom.Point{X: box.Min.X})
 	p.add(Line(Note, pen(colourAxis, penStrong), geom.Point{X: datum.X, Y: y - 3}, geom.Point{X: datum.X, Y: y + high + 3}))
 	p.add(Words("datum: squared start", geom.Point{X: left, Y: y - 6}, 2, colourAxis))
-	y -= 10
+	p.y -= 10
 
-	rows := func(heads []string, list [][]string) {
-		height := 2.6
-		for height > 1.4 && (Scene{Items: table(geom.Point{}, heads, list, height)}).Bounds().Width() > wide {
-			height -= 0.1
-		}
-		for len(list) > 0 {
-			n := min(len(list), int((y-foot)/(1.9*height))-2)
-			if n < 1 {
-				turnOver()
-				y -= 4
-				continue
-			}
-			p.add(table(geom.Point{X: left, Y: y}, heads, list[:n], height)...)
-			y -= float64(n+1)*1.9*height + 5
-			list = list[n:]
-		}
-	}
 	var lines, holes [][]string
 	for i, c := range m.Chambers {
 		n := fmt.Sprint(i + 1)
@@ -204,17 +160,19 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 			holes = append(holes, []string{n, c.Name, size(c.HoleMm, u), size(c.StartMm+r, u), size(c.StopMm-r, u), size(c.TopGaugeMm+r, u), size(c.BottomGaugeMm+r, u)})
 		}
 	}
-	write("Lines. Along: from the datum. Gauge: from the finished top and bottom edge, as the gauge scribes.", 2.3)
-	y -= 1
+	if len(lines) > 0 {
+		write("Lines. Along: from the datum. Gauge: from the finished top and bottom edge, as the gauge scribes.", 2.3)
+		p.y -= 1
+	}
 	rows([]string{"", "chamber", "start", "stop", "top gauge", "bottom gauge"}, lines)
 	if len(holes) > 0 {
 		write("Corner holes, four to a chamber: their centres.", 2.3)
-		y -= 1
+		p.y -= 1
 		rows([]string{"", "chamber", "diameter", "along, at start", "along, at stop", "top gauge", "bottom gauge"}, holes)
 	}
 	if len(m.Air) > 0 {
 		write("Holes for air, lettered in the sketch. Up: from the finished bottom edge, upright. In: from the strip's right face.", 2.3)
-		y -= 1
+		p.y -= 1
 		var air [][]string
 		for k, a := range m.Air {
 			up, in := size(a.BottomMm, u), size(a.InMm, u)
@@ -234,12 +192,12 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 		"3. " + chamberCaution,
 		"4. Drill the holes for air before glue-up, vents last; keep glue and finish out of them.",
 	} {
-		if len(m.Air) == 0 && step[0] == '4' {
+		if len(m.Air) == 0 && step[0] == '4' || len(m.Chambers) == 0 && (step[0] == '2' || step[0] == '3') {
 			continue
 		}
 		write(step, 2.3)
 	}
-	return pages, nil
+	return p.pages, nil
 }
 
 // airLetter names hole k of a marking list: a to z, then aa.

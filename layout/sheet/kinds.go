@@ -83,6 +83,13 @@ func Kinds() []Kind {
 		one("slab", "slab, plan", true, func(s Set) Scene { return SlabPlan(s.Slab, false, s.Unit) }),
 		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
 		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),
+		{"edge", "slab, section across its edge", true, func(s Set) []Drawing {
+			scene, ok := EdgeSection(s.Slab, s.Unit)
+			if !ok {
+				return nil
+			}
+			return []Drawing{{Name: "edge", Scene: scene, List: func(o TileOptions) ([]Page, error) { return EdgeSheet(s.Slab, s.Unit, o) }}}
+		}},
 		{"chambers", "chambers, a marking list a strip", true, func(s Set) (out []Drawing) {
 			for _, m := range s.Slab.Marks(s.Rules, s.Reserved) {
 				out = append(out, Drawing{Name: fmt.Sprintf("chambers-strip-%d", m.Strip+1), Scene: ChamberSheet(s.Slab, m, s.Unit),

@@ -16,9 +16,19 @@ type EdgePlan struct {
 	// corners that leaves; sanding takes the rest.
 	Rounds []ChamferRound `json:"rounds"`
 
-	LeastWoodMm float64    `json:"least_wood_mm"` // between the rounded edge and the chamber that comes nearest; 0 without chambers
+	// What is left near the edge: upright side between the two faces'
+	// roundings, where the slab is thinnest along its outline; and wood between
+	// the rounded edge and the chamber that comes nearest to it, which lies
+	// InMm in from the side in plan (or so much and more, where that no longer
+	// matters) under a skin of SkinMm. 0 without chambers.
+	SideMm      float64    `json:"side_mm"`
+	SideAtMm    [2]float64 `json:"side_at_mm"`
+	LeastWoodMm float64    `json:"least_wood_mm"`
 	LeastAtMm   [2]float64 `json:"least_at_mm"`
 	Chamber     string     `json:"chamber"` // the one that comes nearest
+	InMm        float64    `json:"in_mm"`
+	SkinMm      float64    `json:"skin_mm"`
+	OtherSkinMm float64    `json:"other_skin_mm"` // on the other face
 }
 
 // ChamferRound is the flats of one round, from the side to the face, each
@@ -49,14 +59,21 @@ func (v *survey) edges() []EdgePlan {
 		at geom.Point
 	}
 	var sides []side                                  // the wood beside each chamber
-	far := max(s.Edge.TopRadius, s.Edge.BottomRadius) // no farther than it can matter
+	far := max(s.Edge.TopRadius, s.Edge.BottomRadius) // farther it cannot matter
 	for _, c := range s.Chambers {
 		far = max(far, c.TopSkin, c.BottomSkin)
 	}
+	far += 20 // as far as the section that is drawn reaches
 	near := v.edgesNear(v.chord, far)
 	for _, c := range s.Chambers {
-		mm, at := v.sideWood(c, near[c.Strip])
+		mm, at := v.sideWood(c, near[c.Strip], far)
 		sides = append(sides, side{mm, at})
+	}
+	thinnest, thinAt := math.Inf(1), geom.Point{}
+	for _, p := range v.chord {
+		if t, b := v.f.heights(p.X); t-b < thinnest {
+			thinnest, thinAt = t-b, p
+		}
 	}
 	for _, e := range []struct {
 		face string
@@ -69,7 +86,7 @@ func (v *survey) edges() []EdgePlan {
 		if e.r == 0 {
 			continue
 		}
-		plan := EdgePlan{Face: e.face, RadiusMm: e.r}
+		plan := EdgePlan{Face: e.face, RadiusMm: e.r, SideMm: thinnest - s.Edge.TopRadius - s.Edge.BottomRadius, SideAtMm: [2]float64{thinAt.X, thinAt.Y}}
 		// The section, side at x = 0, face at y = 0, wood at x, y < 0.
 		arc := func(n geom.Vec) geom.Point { return geom.Pt(-e.r, -e.r).Add(n.Mul(e.r / n.Len())) }
 		for _, row := range geom.FacetRounds(arc, []geom.Vec{{X: 1}, {Y: 1}}, false, 0, 2)[1:] {
@@ -93,9 +110,10 @@ func (v *survey) edges() []EdgePlan {
 			if t := e.skin(c); w < e.r && t < e.r {
 				wood = e.r - math.Hypot(e.r-w, e.r-t)
 			}
-			if wood < least {
+			if wood < least-roundingTolerance || wood <= least && w < plan.InMm {
 				least = wood
 				plan.LeastWoodMm, plan.LeastAtMm, plan.Chamber = wood, [2]float64{at.X, at.Y}, s.chamberName(i)
+				plan.InMm, plan.SkinMm, plan.OtherSkinMm = w, e.skin(c), c.TopSkin+c.BottomSkin-e.skin(c)
 			}
 		}
 		out = append(out, plan)
@@ -104,10 +122,9 @@ func (v *survey) edges() []EdgePlan {
 }
 
 // sideWood is the wood in plan between a chamber and the outline, looked for
-// no farther than it can matter: a skin or an edge radius.
-func (v *survey) sideWood(c Chamber, edges []int32) (float64, geom.Point) {
-	s, ring, y0, y1 := v.s, v.chord, v.bands[c.Strip], v.bands[c.Strip+1]
-	best := max(s.Edge.TopRadius, s.Edge.BottomRadius, c.TopSkin, c.BottomSkin)
+// no farther than best.
+func (v *survey) sideWood(c Chamber, edges []int32, best float64) (float64, geom.Point) {
+	ring, y0, y1 := v.chord, v.bands[c.Strip], v.bands[c.Strip+1]
 	at := geom.Pt((c.From+c.To)/2, (y0+y1)/2)
 	corners := geom.Polygon{geom.Pt(c.From, y0), geom.Pt(c.To, y0), geom.Pt(c.To, y1), geom.Pt(c.From, y1)}
 	for _, i := range edges {
