@@ -161,7 +161,10 @@ func within(a, b geom.Point, y0, y1 float64) (geom.Point, geom.Point, bool) {
 // below: straight or hollow somewhere), looked at in 33 places of each curve.
 func (v *survey) bends(y0, y1, along float64) (greatest, least float64) {
 	least = math.Inf(1)
-	for _, c := range v.s.Outline().Curves {
+	for _, c := range v.path.Curves {
+		if min(c.P0.Y, c.P1.Y, c.P2.Y, c.P3.Y) > y1 || max(c.P0.Y, c.P1.Y, c.P2.Y, c.P3.Y) < y0 {
+			continue
+		}
 		for k := range 33 {
 			t := float64(k) / 32
 			p, d := c.At(t), c.Velocity(t)
@@ -186,7 +189,7 @@ func (v *survey) corners(y0, y1, along float64) bool {
 	faces := func(d geom.Vec) bool {
 		return d.X*along > 0 && math.Abs(d.Y) <= math.Abs(d.X)*math.Tan(sideways)
 	}
-	curves := v.s.Outline().Curves
+	curves := v.path.Curves
 	for i, c := range curves {
 		next := curves[(i+1)%len(curves)]
 		_, in := c.Tangents()

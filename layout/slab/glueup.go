@@ -78,7 +78,7 @@ type GlueStep struct {
 	Warnings []string `json:"warnings"`
 
 	// For a section, how its edges meet the clamps once the outline is sawn,
-	// and the length of a strap once round it.
+	// and the length of a strap once round it, where one of them is curved.
 	Edges   []ClampEdge `json:"clamping_edges"`
 	StrapMm float64     `json:"strap_mm"`
 }
@@ -192,7 +192,10 @@ func (v *survey) glueUp(rules GlueRules, area []float64) GluePlan {
 			}
 			st.Clamps = int(math.Ceil(longestJoint/rules.ClampSpacingMm)) + 1
 			finish(&st, largest)
-			st.Edges, st.StrapMm = v.clampEdges(sec.from, sec.to, rules), v.strapAround(sec.from, sec.to)
+			st.Edges = v.clampEdges(sec.from, sec.to, rules)
+			if slices.ContainsFunc(st.Edges, func(e ClampEdge) bool { return e.Cauls == ShapedCauls }) {
+				st.StrapMm = v.strapAround(sec.from, sec.to)
+			}
 			if rules.Clamps > 0 && inUse > 0 && inUse+st.Clamps > rules.Clamps {
 				day += curing
 				inUse = 0

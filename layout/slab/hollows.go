@@ -304,7 +304,7 @@ func (p *planner) mostIn(g span) float64 {
 		low = min(low, p.comb[i])
 	}
 	// Between teeth of the comb the height can dip by the bend.
-	low -= p.step * p.step / 8 * (p.f.topBend + p.f.bottomBend)
+	low -= p.step * p.step / 8 * (p.f.topBends.bend + p.f.bottomBends.bend)
 	return all - (l-t)*max(0, low) + 1e-9*all
 }
 

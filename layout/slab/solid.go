@@ -12,8 +12,8 @@ import (
 type field struct {
 	x           []float64 // panel i is [x[i], x[i+1]]
 	top, bottom [][4]float64
-	topBend     float64 // greatest |second derivative|
-	bottomBend  float64
+	topBends    curvature
+	bottomBends curvature
 
 	level []primitives             // of each panel, from the slab's start
 	lines map[hollowKey]hollowLine // worked out so far; a field serves one caller
@@ -34,8 +34,7 @@ func (s *Slab) field() *field {
 		f.top = append(f.top, Spline(s.Profile.Top).over(m).powers(f.x[i]))
 		f.bottom = append(f.bottom, Spline(s.Profile.Bottom).over(m).powers(f.x[i]))
 	}
-	f.topBend = Spline(s.Profile.Top).bendBound()
-	f.bottomBend = Spline(s.Profile.Bottom).bendBound()
+	f.topBends, f.bottomBends = bendsOf(f.top, s.Profile.Top), bendsOf(f.bottom, s.Profile.Bottom)
 	f.integrate()
 	return f
 }
@@ -161,13 +160,17 @@ func (f *field) heights(x float64) (top, bottom float64) {
 // which also is right where the top bends tighter than the gauge. Beyond the
 // slab's ends the faces are thought to go straight on.
 func (f *field) roof(x, skin float64) float64 {
-	return f.rolled(x, skin, f.top, f.topBend, 1)
+	return f.rolled(x, skin, f.top, f.topBends.bend, 1)
 }
 
 // floor is the same above the finished bottom.
 func (f *field) floor(x, skin float64) float64 {
-	return -f.rolled(x, skin, f.bottom, f.bottomBend, -1)
+	return -f.rolled(x, skin, f.bottom, f.bottomBends.bend, -1)
 }
+
+// rollsAt is the gauge over the face's smallest radius up to which a roof is
+// found step by step.
+const rollsAt = 0.5
 
 func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) float64 {
 	last := f.x[len(f.x)-1]
@@ -182,7 +185,7 @@ func (f *field) rolled(x, r float64, face [][4]float64, bend, sign float64) floa
 		z, _ := at(u)
 		return z - math.Sqrt(max(0, r*r-u*u))
 	}
-	if r*bend < 0.5 {
+	if r*bend < rollsAt {
 		// The function is convex; where it is least the circle's slope is
 		// the face's. u ↦ −r·slope/√(1+slope²) closes in on that place by
 		// the factor r·bend at each step.
@@ -360,12 +363,12 @@ func (f *field) edge(m *moments, a, b geom.Point) {
 }
 
 // hollow integrates the space between floor and roof over the ring, with
-// panels of at most 50 mm between stations: roof and floor are as smooth as
-// the profile there, and four Gauss points leave less than 1e-9 of the volume
-// on any profile a plane could follow.
+// panels of at most longestPanel between stations; hollowBound says how far
+// off that can be.
 func (f *field) hollow(ring geom.Polygon, topSkin, bottomSkin float64) moments {
 	var m moments
 	n := len(ring)
+	y0 := ring[0].Y // across is counted from here, so that what panels lose stays small
 	for i := range ring {
 		a, b := ring[i], ring[(i+1)%n]
 		if a.X == b.X {
@@ -377,7 +380,7 @@ func (f *field) hollow(ring geom.Polygon, topSkin, bottomSkin float64) moments {
 		}
 		slope := (b.Y - a.Y) / (b.X - a.X)
 		f.along(a.X, b.X, func(x, w float64) {
-			y := a.Y + slope*(x-a.X)
+			y := a.Y - y0 + slope*(x-a.X)
 			r, fl := f.roof(x, topSkin), f.floor(x, bottomSkin)
 			wy := -k * w * y
 			m.a += wy
@@ -387,6 +390,7 @@ func (f *field) hollow(ring geom.Polygon, topSkin, bottomSkin float64) moments {
 			m.vz += wy * (r*r - fl*fl) / 2
 		})
 	}
+	m.vy += y0 * m.v
 	return m
 }
 
@@ -422,9 +426,10 @@ func (f *field) chamber(c Chamber, y0, y1 float64) moments {
 	return moments{a: t * (c.To - c.From), v: t * l.v, vx: t * l.vx, vy: t * l.v * (y0 + y1) / 2, vz: t * l.vz}
 }
 
+const longestPanel = 50 // mm
+
 // along visits Gauss points between x0 and x1 with their weights.
 func (f *field) along(x0, x1 float64, visit func(x, w float64)) {
-	const longestPanel = 50
 	for i := f.panel(x0); ; i++ {
 		a, b := x0, x1
 		if i > 0 && f.x[i] > a {
@@ -451,7 +456,8 @@ func (f *field) along(x0, x1 float64, visit func(x, w float64)) {
 // rim is the outline as a ring of chords with what they leave out.
 type rim struct {
 	ring   geom.Polygon
-	sliver []float64  // area between chord i and its curve, positive outside the chord
+	sliver []float64 // area between chord i and its curve, positive outside the chord
+	bounds []sliverBound
 	along  []geom.Vec // direction of chord i
 	turn   []float64  // from the chord before to chord i, positive to the left
 	grid   rimGrid
@@ -487,6 +493,7 @@ func newRim(path geom.Path, reach float64) *rim {
 			r.ring = append(r.ring, piece.P0)
 			local := piece.Moved(geom.Shift(geom.Point{}.Sub(piece.P0)))
 			r.sliver = append(r.sliver, local.Area()) // the chord through the origin adds none
+			r.bounds = append(r.bounds, boundSliver(local))
 		}
 	}
 	n := len(r.ring)

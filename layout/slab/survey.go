@@ -12,6 +12,7 @@ import (
 type survey struct {
 	s     *Slab
 	f     *field
+	path  geom.Path    // the outline
 	ring  geom.Polygon // the outline, flattened inside
 	chord geom.Polygon // the outline, its corners on it
 	tiling
@@ -32,7 +33,7 @@ type timber struct {
 
 func (s *Slab) survey() *survey {
 	path := s.Outline()
-	v := &survey{s: s, f: s.field(), ring: path.FlattenInside(flatness), chord: path.Polygon(flatness), tiling: s.tiles()}
+	v := &survey{s: s, f: s.field(), path: path, ring: path.FlattenInside(flatness), chord: path.Polygon(flatness), tiling: s.tiles()}
 	for _, parts := range v.strips {
 		for _, p := range parts {
 			sp := species(p.wood)
