@@ -40,8 +40,7 @@ type Body struct {
 	seated    bool     // the bridge's plate lies on the front
 	parts     []part
 	side      side
-	perimeter float64     // of Outline
-	tightest  geom.Margin // where the outline turns inward most sharply: Value is the radius
+	measures  outline.Report // of Outline
 }
 
 // length words a length in the body's unit.

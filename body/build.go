@@ -129,8 +129,7 @@ func Build(spec Spec) (*Body, error) {
 		w.b.mirror()
 	}
 	w.b.side = newSide(w.b.Ring)
-	w.b.perimeter = w.b.Outline.Length(0.01)
-	w.b.tightest.Value, w.b.tightest.At = w.b.Outline.TightestInside()
+	w.b.measures = outline.Measure(w.b.Outline)
 	return w.b, nil
 }
 

@@ -98,7 +98,7 @@ func (b *Body) Check() []Check {
 }
 
 func (c *checker) router() {
-	r, at := c.b.tightest.Value, c.b.tightest.At
+	r, at := c.b.measures.SmallestInsideRadius, c.b.measures.SmallestInsideAt
 	const name = "outline to router bit"
 	switch {
 	case math.IsInf(r, 1): // it never turns inward

@@ -21,10 +21,13 @@ type Setting struct {
 // Report is what one can say about a body. Its JSON keys are a contract; see
 // the fields' comments for those that others rely on.
 type Report struct {
-	Area      float64 `json:"area_mm2"`     // of the finished outline
-	Perimeter float64 `json:"perimeter_mm"` // of the finished outline
-	Length    float64 `json:"length_mm"`    // along u
-	Width     float64 `json:"width_mm"`     // along v
+	Area      float64 `json:"area_mm2"`      // of the finished outline
+	Perimeter float64 `json:"perimeter_mm"`  // of the finished outline
+	Length    float64 `json:"length_mm"`     // along u
+	Width     float64 `json:"width_mm"`      // along v
+	UpperBout float64 `json:"upper_bout_mm"` // 0, as the waist, when the outline has no waist
+	Waist     float64 `json:"waist_mm"`
+	LowerBout float64 `json:"lower_bout_mm"`
 	Thickness float64 `json:"thickness_mm"`
 	Volume    float64 `json:"wood_volume_mm3"`
 
@@ -104,10 +107,10 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	box := b.Outline.Bounds()
+	m := b.measures
 	r := &Report{
-		Area: b.Outline.Area(), Perimeter: b.perimeter,
-		Length: box.Width(), Width: box.Height(), Thickness: b.Thickness,
+		Area: m.Area, Perimeter: m.Perimeter, Length: m.Length, Width: m.Width, Thickness: b.Thickness,
+		UpperBout: m.UpperBout.Width, Waist: m.Waist.Width, LowerBout: m.LowerBout.Width,
 		Volume: wood.Volume, BodyMass: wood.Grams / 1000, BodyCG: triple(wood.Centre()),
 		UncoveredMM2: wood.Uncovered, MoistureSpan: [2]float64{math.Inf(1), math.Inf(-1)},
 	}
@@ -163,8 +166,8 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 			}
 		}
 	}
-	if m := b.tightest; !math.IsInf(m.Value, 1) {
-		r.SmallestInside, r.SmallestInsideAt = &m.Value, &[2]float64{m.At.X, m.At.Y}
+	if m := b.measures; !math.IsInf(m.SmallestInsideRadius, 1) {
+		r.SmallestInside, r.SmallestInsideAt = &m.SmallestInsideRadius, &[2]float64{m.SmallestInsideAt.X, m.SmallestInsideAt.Y}
 	}
 	r.Nodes = b.Nodes()
 	r.OK = true
@@ -189,6 +192,9 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 		wood = fmt.Sprintf("%.1f in³", r.Volume/(25.4*25.4*25.4))
 	}
 	area := func(mm2 float64) string { return measure.Area(mm2).Format(u) }
+	if r.Waist > 0 {
+		row("upper bout, waist, lower bout", "%s, %s, %s", l(r.UpperBout), l(r.Waist), l(r.LowerBout))
+	}
 	row("area", "%s", area(r.Area))
 	row("perimeter", "%s", l(r.Perimeter))
 	if r.SmallestInside != nil {

@@ -35,7 +35,7 @@ func TestReportKeepsItsKeys(t *testing.T) {
 	var got map[string]any
 	require.NoError(t, json.Unmarshal(text, &got))
 	for _, key := range []string{"area_mm2", "perimeter_mm", "length_mm", "width_mm", "mass_kg", "body_mass_kg",
-		"centre_of_gravity_mm", "hang_angle_deg", "smallest_inside_radius_mm"} {
+		"centre_of_gravity_mm", "hang_angle_deg", "smallest_inside_radius_mm", "upper_bout_mm", "waist_mm", "lower_bout_mm"} {
 		assert.Contains(t, got, key)
 	}
 	assert.Len(t, got["centre_of_gravity_mm"], 3)

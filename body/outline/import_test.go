@@ -15,6 +15,7 @@ import (
 
 	"slabwright/body/geom"
 	. "slabwright/body/outline"
+	"slabwright/fret/measure"
 )
 
 func openFile(t *testing.T, name string) io.Reader {
@@ -53,6 +54,17 @@ func TestImportSVGAtTheRightSize(t *testing.T) {
 			"neck end was taken to be up", "middle of the width", "cannot be seen for which hand"} {
 			assert.Contains(t, notes, want)
 		}
+	})
+	t.Run("notes in the project's unit", func(t *testing.T) {
+		got, err := ImportSVG(openFile(t, "two-lobes.svg"), Options{Show: measure.Inches, LengthMM: 400})
+		require.NoError(t, err)
+		notes := strings.Join(got.Notes, "\n")
+		assert.Contains(t, notes, "one unit of the drawing is 0.01 in")
+		assert.Contains(t, notes, "known length of 15.748 in")
+		assert.NotContains(t, notes, " mm")
+		got, err = ImportSVG(strings.NewReader(`<svg><rect width="100" height="80"/></svg>`), Options{Show: measure.Inches, UnitMM: 2.54})
+		require.NoError(t, err)
+		assert.Contains(t, got.Notes[0], "taken as 0.1 in, as given")
 	})
 	t.Run("waves: curves of all kinds, entities, a view that is shifted", func(t *testing.T) {
 		got, err := ImportSVG(openFile(t, "waves.svg"), Options{Neck: AsDrawn})

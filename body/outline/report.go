@@ -1,7 +1,6 @@
 package outline
 
 import (
-	"fmt"
 	"math"
 
 	"slabwright/body/geom"
@@ -80,19 +79,6 @@ func Measure(p geom.Path) Report {
 	b, _ = widest(bass, bw, last)
 	r.LowerBout = across(t, b)
 	return r
-}
-
-// RouterFits checks the outline's inside curves against a bit of that radius.
-func (r Report) RouterFits(bitRadius float64) error {
-	if r.SmallestInsideRadius >= bitRadius {
-		return nil
-	}
-	at := fmt.Sprintf("near u = %.1f, v = %.1f mm", r.SmallestInsideAt.X, r.SmallestInsideAt.Y)
-	if r.SmallestInsideRadius == 0 {
-		return fmt.Errorf("the outline has an inward corner %s: no router bit reaches into it", at)
-	}
-	return fmt.Errorf("the outline's inside curve %s has a radius of %.2f mm, too small for a router bit of %.2f mm radius",
-		at, r.SmallestInsideRadius, bitRadius)
 }
 
 // sides are the outermost distances of the ring from the centreline, v to the
