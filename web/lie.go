@@ -6,6 +6,7 @@ import (
 
 	"slabwright/fret/measure"
 	"slabwright/layout/place"
+	"slabwright/layout/sheet"
 )
 
 // lieAnswer is how a body lies in the wood, in words: what its placement
@@ -67,9 +68,8 @@ func (s *Server) planing(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	bottom := r.URL.Query().Get("side") == "bottom"
-	o := b.overlay(p)
 	g := b.fit.Planing(p)
-	o.Planing = &g
+	o := sheet.Overlay{Slab: b.project.Slab, Body: b.project.Body, Placement: p, Planing: &g, Unit: b.project.Unit}
 	prefix := planingTopPrefix
 	if bottom {
 		prefix = planingBottomPrefix

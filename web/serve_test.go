@@ -370,6 +370,8 @@ func FuzzPlacement(f *testing.F) {
 		r := ask(t, h, "POST", "/api/verdict", string(body))
 		if r.StatusCode == 200 {
 			assert.NotEmpty(t, decode[verdict](t, r).Checks)
+			q := url.Values{"x": {x}, "y": {y}, "angle": {angle}, "height": {height}, "pitch": {pitch}, "roll": {roll}, "face": {face}}
+			assert.Equal(t, 200, ask(t, h, "GET", "/lie?"+q.Encode(), "").StatusCode)
 			return
 		}
 		require.Contains(t, []int{413, 422}, r.StatusCode)

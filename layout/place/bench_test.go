@@ -220,3 +220,35 @@ func BenchmarkRival(b *testing.B) {
 	b.ReportMetric(best, "score")
 	b.ReportMetric(float64(evaluated)/float64(b.N), "scores/op")
 }
+
+// What a page asks of a placement that it shows: how much it forgives, the best
+// plane, and what is to be planed off.
+func BenchmarkLie(b *testing.B) {
+	c := benchCase(b, 15, 60, 1)
+	ps := scattered(2000)
+	var p place.Placement
+	for _, p = range ps {
+		if p = c.Settle(p); c.Allowed(p) {
+			break
+		}
+	}
+	b.Run("robustness", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := c.Robustness(p); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("plane", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := c.BestPlane(p); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("planing", func(b *testing.B) {
+		for b.Loop() {
+			c.Planing(p)
+		}
+	})
+}
