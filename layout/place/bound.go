@@ -1,6 +1,7 @@
 package place
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -157,9 +158,13 @@ const outward = 1e-9
 // lower is a lower bound on the total score of every placement in the span,
 // lying as the span says, whatever is allowed. For a span of one placement it
 // is the score.
-func (c *Case) lower(b *scratch, s span) float64 {
+func (c *Case) lower(b *scratch, s span) float64 { return c.lowerTo(b, s, math.Inf(1)) }
+
+// lowerTo is lower, blunter where enough is reached without the terms that take
+// longer.
+func (c *Case) lowerTo(b *scratch, s span, enough float64) float64 {
 	f := c.at(s).Frame()
-	t := c.terms(b, f, s)
+	t, _ := c.terms(b, f, s, enough)
 	if s.hx == 0 && s.hy == 0 && s.ha == 0 {
 		return t.Total
 	}
@@ -190,10 +195,10 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	var sure maybe // summed: weight, and weight × offset
 	unsure := w.unsure[:0]
 	var together tally // of the sure stretches, with what they share
-	line := func(contrast float64, a, b geom.Point, across, atA, atB float64, offset func(q0, q1 geom.Point, sure bool) offsetOver) {
-		onA, onB := m.into(a), m.into(b)
-		length := onA.Distance(onB)
-		w.spans = c.stretches(w, onA, onB, across, atA, atB)
+	// line adds one line, given the length on the body of its part a b and where
+	// the rim comes within reach of it.
+	line := func(contrast, length float64, a, b geom.Point, exact bool, atA, atB float64, offset func(q0, q1 geom.Point, sure bool) offsetOver) {
+		w.spans = stretches(w.spans[:0], w.rims, length, exact, atA, atB)
 		first := len(unsure)
 		seen := maybe{}
 		for _, t := range w.spans {
@@ -224,9 +229,12 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 		worst = max(worst, contrast/l.top*seen.offset/seen.weight*min(1, length/glimpsed))
 	}
 	sin, cos := m.u.Y, m.u.X // of the angle, for a level body
-	for _, sm := range l.seams {
+	if s.level() {
+		c.crossings(w, m, across)
+	}
+	for i, sm := range l.seams {
 		for _, p := range sm.parts {
-			if p.contrast == 0 {
+			if p.contrast == 0 || s.level() && len(w.crossed[i]) == 0 {
 				continue
 			}
 			a, b := geom.Pt(p.x0, sm.y), geom.Pt(p.x1, sm.y)
@@ -239,7 +247,16 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			if p.x1 >= c.Slab.Length {
 				b.X, atB = c.Slab.Length+beyond, 0
 			}
-			line(p.contrast, a, b, across, atA, atB, func(q0, q1 geom.Point, sure bool) offsetOver {
+			length := a.Distance(b)
+			if s.level() {
+				w.rims = w.rims[:0]
+				for _, r := range w.crossed[i] {
+					w.rims = append(w.rims, rim{r.t0 - a.X, r.t1 - a.X, r.flips})
+				}
+			} else {
+				length = c.rimsNear(w, m.into(a), m.into(b), across)
+			}
+			line(p.contrast, length, a, b, across == 0, atA, atB, func(q0, q1 geom.Point, sure bool) offsetOver {
 				y0, y1 := mirrorOf(q0).Y, mirrorOf(q1).Y
 				lo, hi := min(y0, y1)-2*across, max(y0, y1)+2*across
 				o := offsetOver{least: p.offset.least(lo, hi)}
@@ -284,7 +301,8 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			continue // out of sight
 		}
 		off := max(0, c.jointOff(j, mirrorOf(j.a), mirrorOf(j.b))-2*any)
-		line(j.contrast, j.a, j.b, any, any, any, func(_, _ geom.Point, _ bool) offsetOver {
+		length := c.rimsNear(w, m.into(j.a), m.into(j.b), any)
+		line(j.contrast, length, j.a, j.b, any == 0, any, any, func(_, _ geom.Point, _ bool) offsetOver {
 			return offsetOver{off, tally{sum: off}}
 		})
 	}
@@ -338,16 +356,50 @@ type stretch struct {
 	sure   bool
 }
 
-// stretches finds what is seen of the segment a b (body frame) when it may lie
-// off by up to across square to itself, and its ends by up to atA and atB
-// along itself. The seen region stays where it is, so that sliding the line
-// along itself matters at its ends alone.
-func (c *Case) stretches(w *scratch, a, b geom.Point, across, atA, atB float64) []stretch {
+// crossings finds, for every seam, where along it (as x) the rim of the seen
+// region comes within reach when the plane m of a level body may lie off by up
+// to across square to the strips. It walks round the rim once, with the seams
+// that are abreast of it at hand.
+func (c *Case) crossings(w *scratch, m flat, across float64) {
+	seams := c.look.seams
+	if len(w.crossed) < len(seams) {
+		w.crossed = make([][]rim, len(seams))
+	}
+	for i := range seams {
+		w.crossed[i] = w.crossed[i][:0]
+	}
+	first := 0 // seam at or above the rim's lower reach
+	for _, r := range c.look.rims {
+		p := m.apply(r.points[0])
+		for k, q := range r.points[1:] {
+			q := m.apply(q)
+			lo, hi := min(p.Y, q.Y)-across, max(p.Y, q.Y)+across
+			for first > 0 && seams[first-1].y >= lo {
+				first--
+			}
+			for first < len(seams) && seams[first].y < lo {
+				first++
+			}
+			for i := first; i < len(seams) && seams[i].y <= hi; i++ {
+				r, ok := reached(p.Y-seams[i].y, p.X, q.Y-seams[i].y, q.X, across)
+				if !ok {
+					continue
+				}
+				w.crossed[i] = addRim(w.crossed[i], r, k > 0 && math.Abs(p.Y-seams[i].y) <= across)
+			}
+			p = q
+		}
+	}
+}
+
+// rimsNear finds where along the segment a b (body frame) the rim of the seen
+// region comes within reach when the segment may lie off by up to across
+// square to itself, and gives the segment's length.
+func (c *Case) rimsNear(w *scratch, a, b geom.Point, across float64) (length float64) {
 	d := b.Sub(a)
-	length := d.Len()
+	length = d.Len()
 	e := d.Mul(1 / length)
-	out, rims := w.spans[:0], w.rims[:0]
-	exact := across == 0
+	rims := w.rims[:0]
 	for _, r := range c.look.rims {
 		// Most runs of the rim lie whole on one side of the line.
 		q := r.box.Centre().Sub(a)
@@ -357,37 +409,64 @@ func (c *Case) stretches(w *scratch, a, b geom.Point, across, atA, atB float64) 
 		}
 		p := r.points[0].Sub(a)
 		hp, tp := e.Cross(p), e.Dot(p)
-		for _, q0 := range r.points[1:] {
+		for k, q0 := range r.points[1:] {
 			q := q0.Sub(a)
 			hq, tq := e.Cross(q), e.Dot(q)
-			crosses := (hp < 0) != (hq < 0)
-			if crosses || !exact && !(hp > across && hq > across || hp < -across && hq < -across) {
-				// The part of the rim's edge within reach of the line.
-				s0, s1 := 0.0, 1.0
-				if dh := hq - hp; dh != 0 {
-					u, v := (-across-hp)/dh, (across-hp)/dh
-					s0, s1 = max(0, min(u, v)), min(1, max(u, v))
-				}
-				u, v := tp+s0*(tq-tp), tp+s1*(tq-tp)
-				r := rim{min(u, v), max(u, v), 0}
-				if crosses {
-					r.flips = 1
-				}
-				rims = append(rims, r)
+			if r, ok := reached(hp, tp, hq, tq, across); ok {
+				rims = addRim(rims, r, k > 0 && math.Abs(hp) <= across)
 			}
 			hp, tp = hq, tq
 		}
 	}
 	w.rims = rims
-	slices.SortFunc(rims, func(x, y rim) int {
-		switch {
-		case x.t0 < y.t0:
-			return -1
-		case x.t0 > y.t0:
-			return 1
+	return length
+}
+
+// addRim appends a rim. One whose edge goes on from the edge before, from a
+// corner within reach, is one with the last: long rows of them would be slow to
+// put in order.
+func addRim(rims []rim, r rim, goesOn bool) []rim {
+	if n := len(rims) - 1; goesOn && n >= 0 && r.t0 <= rims[n].t1 && r.t1 >= rims[n].t0 {
+		rims[n] = rim{min(rims[n].t0, r.t0), max(rims[n].t1, r.t1), rims[n].flips + r.flips}
+		return rims
+	}
+	return append(rims, r)
+}
+
+// reached is the part of the rim's edge from (tp, hp) to (tq, hq) that is
+// within reach of the line h = 0, which may lie off by up to across.
+func reached(hp, tp, hq, tq, across float64) (rim, bool) {
+	crosses := (hp < 0) != (hq < 0)
+	if !crosses && (across == 0 || hp > across && hq > across || hp < -across && hq < -across) {
+		return rim{}, false
+	}
+	s0, s1 := 0.0, 1.0
+	if dh := hq - hp; dh != 0 {
+		u, v := (-across-hp)/dh, (across-hp)/dh
+		s0, s1 = max(0, min(u, v)), min(1, max(u, v))
+	}
+	u, v := tp+s0*(tq-tp), tp+s1*(tq-tp)
+	r := rim{min(u, v), max(u, v), 0}
+	if crosses {
+		r.flips = 1
+	}
+	return r, true
+}
+
+// stretches finds what is seen of a line's part, length mm long on the body,
+// from where the rim comes within reach of the line; exact where it lies for
+// certain. The part's ends may lie off by up to atA and atB along it. The seen
+// region stays where it is, so that sliding the line along itself matters at
+// its ends alone. The rims are put in order.
+func stretches(out []stretch, rims []rim, length float64, exact bool, atA, atB float64) []stretch {
+	if len(rims) > 24 {
+		slices.SortFunc(rims, func(a, b rim) int { return cmp.Compare(a.t0, b.t0) })
+	}
+	for i := 1; i < len(rims); i++ { // few are quicker put in order without calls
+		for k := i; k > 0 && rims[k].t0 < rims[k-1].t0; k-- {
+			rims[k], rims[k-1] = rims[k-1], rims[k]
 		}
-		return 0
-	})
+	}
 	add := func(t0, t1 float64, sure bool) {
 		if !sure {
 			if t0, t1 = max(t0, -atA), min(t1, length+atB); t1 > t0 {

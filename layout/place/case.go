@@ -1,9 +1,11 @@
 package place
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"sync"
 
 	"slabwright/body"
@@ -32,21 +34,22 @@ type Case struct {
 	Need Need
 	Wish Wish
 
-	front  geom.Polygon // the body's outline, containing the true one; both faces have the same
-	box    geom.Box     // of front
-	radius float64      // of front about the pivot
-	hull   geom.Polygon // the convex ring round front
-	shape  *field       // the inside of front
-	hoops  *hoops       // of front
-	solid  []body.Zone  // the body's solid zones, as far as they lie in its outline
-	zones  []*hoops     // of them
-	bodily []body.Check // the body's own checks, which no placement changes
+	front   geom.Polygon // the body's outline, containing the true one; both faces have the same
+	box     geom.Box     // of front
+	radius  float64      // of front about the pivot
+	hull    geom.Polygon // the convex ring round front
+	reaches support      // of hull
+	shape   *field       // the inside of front
+	hoops   *hoops       // of front
+	solid   []body.Zone  // the body's solid zones, as far as they lie in its outline
+	zones   []*hoops     // of them
+	bodily  []body.Check // the body's own checks, which no placement changes
 
 	breadth   breadth      // of outline
 	extent    geom.Box     // of outline
 	outline   geom.Polygon // the slab's plan outline, inside the true one
 	obstacles []slab.Obstacle
-	deep      []int  // obstacles that no allowed height avoids
+	deep      []int  // obstacles that no allowed height avoids, in order of their middles' x
 	shallow   []int  // obstacles that some height may pass over or under
 	wood      *field // free wood: inside the outline, outside the deep obstacles
 	rim       *field // inside the outline alone; nil when no edge is rounded
@@ -63,7 +66,8 @@ type Case struct {
 	edge   func() *field // inside the outline alone, made when first asked for
 	hollow func() *field // outside the deep obstacles alone, likewise
 
-	look look // the woods as the eye sees them
+	look  look                // the woods as the eye sees them
+	table func() *columnTable // of look, made when first asked for
 }
 
 // NewCase makes a case ready. It fails when a wish speaks of a strip or glue
@@ -76,6 +80,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 		c.radius = math.Max(c.radius, q.Distance(c.pivot()))
 	}
 	c.hull = hull(c.front)
+	c.reaches = newSupport(c.hull)
 	c.hoops = newHoops(c.front, c.pivot())
 	c.shape = newField(c.front, nil, blockStep, reach)
 	for _, z := range b.Solid {
@@ -96,18 +101,18 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.thick = c.levelAnywhere()
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
-	var holes []geom.Convex
 	for i, o := range c.obstacles {
 		c.middles = append(c.middles, geom.Polygon(o.Region).Moments().Centroid())
 		// The lowest body the slab could hold fills [low−t, low], the highest
 		// [high−t, high]. What meets both meets all between.
 		if o.WholeThrough || o.Top > high-b.Thickness && o.Bottom < low {
 			c.deep = append(c.deep, i)
-			holes = append(holes, o.Region)
 		} else {
 			c.shallow = append(c.shallow, i)
 		}
 	}
+	c.fileDeep()
+	holes := c.holes()
 	c.wood = newField(c.outline, holes, blockStep, reach)
 	if s.Edge.TopRadius > 0 || s.Edge.BottomRadius > 0 {
 		c.rim = newField(c.outline, nil, blockStep, reach)
@@ -140,6 +145,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	if c.look, err = c.newLook(c.lines); err != nil {
 		return nil, err
 	}
+	c.table = sync.OnceValue(c.newColumns)
 	return c, nil
 }
 
@@ -262,12 +268,8 @@ func (c *Case) spareLevel(m flat, upper, lower float64) (above, below Spare) {
 
 // xRange is how far along the slab the plane m of the body reaches.
 func (c *Case) xRange(m flat) (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, q := range c.hull {
-		x := m.o.X + m.u.X*q.X + m.v.X*q.Y
-		lo, hi = min(lo, x), max(hi, x)
-	}
-	return lo, hi
+	lo, hi = c.reaches.over(m.u.X, m.v.X)
+	return m.o.X + lo, m.o.X + hi
 }
 
 // onOutline gives a point found at a station alone (its Y unknown) the y of
@@ -468,9 +470,23 @@ func (c *Case) clearInPlan(m flat, need float64) bool {
 	return !c.swallows(m)
 }
 
+// fileDeep puts the deep obstacles in order, and gives what deepNear needs.
+func (c *Case) fileDeep() {
+	slices.SortStableFunc(c.deep, func(i, j int) int { return cmp.Compare(c.middles[i].X, c.middles[j].X) })
+}
+
+// deepNear are the deep obstacles of which the middle may lie within far of the
+// pivot, in the plane m of the body: a tilt makes ways shorter in plan, never longer.
+func (c *Case) deepNear(m flat, far float64) []int {
+	x := m.apply(c.pivot()).X
+	lo := sort.Search(len(c.deep), func(k int) bool { return c.middles[c.deep[k]].X >= x-far })
+	hi := lo + sort.Search(len(c.deep)-lo, func(k int) bool { return c.middles[c.deep[lo+k]].X > x+far })
+	return c.deep[lo:hi]
+}
+
 // swallows tells whether the middle of a deep obstacle lies under the body.
 func (c *Case) swallows(m flat) bool {
-	for _, i := range c.deep {
+	for _, i := range c.deepNear(m, c.radius) {
 		q := m.into(c.middles[i])
 		if !c.box.Has(q) || c.shape.atMost(q) <= 0 {
 			continue

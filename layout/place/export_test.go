@@ -71,7 +71,8 @@ const (
 func (c *Case) Terms(s Span) Score {
 	var b scratch
 	r := c.lying(s)
-	return c.terms(&b, c.at(r).Frame(), r)
+	t, _ := c.terms(&b, c.at(r).Frame(), r, math.Inf(1))
+	return t
 }
 
 // Areas are the compared area (the half of it, as summed over the chunks) and
@@ -109,4 +110,23 @@ func (c *Case) MostLeeway(s Span) float64 {
 		return math.Inf(-1)
 	}
 	return c.mostLeeway(lying, math.Inf(-1))
+}
+
+// TabledMirror is the bound on the mirror term over the range that the table
+// gives alone.
+func (c *Case) TabledMirror(s Span) float64 {
+	if c.look.area == 0 || c.table() == nil {
+		return 0
+	}
+	least, _ := c.table().mismatch(s.span())
+	return least / c.look.area
+}
+
+// Mirror is the mirror term of a placement, not weighted.
+func (c *Case) Mirror(p Placement) float64 {
+	var b scratch
+	if c.look.area == 0 {
+		return 0
+	}
+	return c.mirror(&b, p.Frame(), c.over(p))
 }

@@ -1,6 +1,7 @@
 package place
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -28,7 +29,7 @@ type look struct {
 	rough     geom.Region // seen, a little inside
 	chunkArea float64     // of all chunks
 
-	seams  []seam
+	seams  []seam // from right to left
 	joints []joint
 	top    float64 // greatest contrast of any line, points; 0 when there is none
 }
@@ -144,6 +145,7 @@ func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
 		s := &l.seams[at]
 		s.parts = append(s.parts, part{x0: x0, x1: x1, contrast: k})
 	}
+	slices.SortFunc(l.seams, func(a, b seam) int { return cmp.Compare(a.y, b.y) })
 	for i := range l.seams {
 		s := &l.seams[i]
 		sum, length := 0.0, 0.0

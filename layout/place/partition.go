@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/bits"
 	"slices"
-	"sync"
 
 	"slabwright/body/geom"
 )
@@ -104,9 +103,10 @@ type scratch struct {
 	here, there []piece
 	spans       []stretch
 	rims        []rim
+	crossed     [][]rim // by seam
 	unsure      []maybe
 	across      float64   // of the partition being made
-	looks       *sync.Map // of what a search has seen already: see looks
+	looks       *glimpses // of a search; nil outside one
 }
 
 // room gives space for a ring of up to n points.

@@ -53,8 +53,11 @@ func (c *Case) Clearance(p Placement) float64 {
 // a glue line, or a must measured in mm breaks: the least that such a check has
 // to spare. Negative: by so much one fails. Being off takes no more from any of
 // them than its length.
-func (c *Case) Leeway(p Placement) float64 {
-	spare := c.Clearance(p) - c.Need.Clearance()
+func (c *Case) Leeway(p Placement) float64 { return c.leeway(p, c.Clearance(p)) }
+
+// leeway is Leeway, given the clearance.
+func (c *Case) leeway(p Placement, clearance float64) float64 {
+	spare := clearance - c.Need.Clearance()
 	f := p.Frame()
 	for _, k := range c.Body.KeepFromGlue {
 		d, _ := c.glueDistance(f.Apply(k.At.X, k.At.Y, 0).Plan())
@@ -194,12 +197,15 @@ type Flat struct {
 // with the greatest clearance.
 func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
 	var b scratch
-	fits := func(p Placement) bool { return c.passes(p) && c.lower(&b, c.over(p)) <= most }
+	fits := func(p Placement) bool { return c.below(&b, c.over(p), most) && c.passes(p) }
 	at := best.Placement
 	room := c.forgiving(at)
 	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
 		p := c.moved(at, dx, dy, turn)
 		p = c.Settle(p)
+		if !c.mayForgive(p, above) {
+			return p, 0, false
+		}
 		r := c.forgiving(p)
 		return p, r, r > above+gain && fits(p)
 	})
@@ -222,7 +228,19 @@ func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
 
 // forgiving is the leeway and a hundredth of the clearance, which has the say
 // where the leeway is the same.
-func (c *Case) forgiving(p Placement) float64 { return c.Leeway(p) + c.Clearance(p)/100 }
+func (c *Case) forgiving(p Placement) float64 {
+	d := c.Clearance(p)
+	return c.leeway(p, d) + d/100
+}
+
+// mayForgive is false where forgiving is certain to be no more than above: the
+// leeway is no more than the clearance less its need, and whether a body has a
+// clearance is found sooner than how much it has.
+func (c *Case) mayForgive(p Placement, above float64) bool {
+	f, room := p.Frame(), (above+c.Need.Clearance())/1.01
+	return c.hoops.clear(c.wood, f.flat(0), room) &&
+		(p.Level() || c.hoops.clear(c.wood, f.flat(-c.Body.Thickness), room))
+}
 
 // gain is by how many mm a leeway must be greater to be worth a step.
 const gain = 1e-4

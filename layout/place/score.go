@@ -2,6 +2,8 @@ package place
 
 import (
 	"math"
+	"sync"
+	"sync/atomic"
 
 	"slabwright/body/geom"
 )
@@ -33,19 +35,26 @@ type Score struct {
 // placement is allowed.
 func (c *Case) Score(p Placement) Score {
 	var b scratch
-	f := p.Frame()
-	return c.terms(&b, f, c.over(p))
+	t, _ := c.terms(&b, p.Frame(), c.over(p), math.Inf(1))
+	return t
 }
 
 // terms are lower bounds on the terms of the score over all placements in the
-// span s, whose middle has the frame f. For a span of one placement they are
-// the terms themselves.
-func (c *Case) terms(b *scratch, f Frame, s span) Score {
-	w := c.Wish.Weights
-	var t Score
-	t.Mirror, t.LinesMean, t.LinesWorst = c.looks(b, f, s)
-	t.Mirror, t.LinesMean, t.LinesWorst = w.Mirror*t.Mirror, w.LinesMean*t.LinesMean, w.LinesWorst*t.LinesWorst
+// span s, whose middle has the frame f. What takes longer is left out, or
+// blunt, where the Total is enough without, or could not be with it. For a span
+// of one placement they are the terms themselves if enough is infinite; else
+// the score is at most doubt above the Total, as long as that is not enough.
+func (c *Case) terms(b *scratch, f Frame, s span, enough float64) (t Score, doubt float64) {
+	if t = c.plainTerms(f, s); t.Total >= enough {
+		return t, math.Inf(1)
+	}
+	doubt = c.looks(b, f, s, enough, &t)
+	return t, doubt
+}
 
+// plainTerms are the terms that are a distance or an angle, summed.
+func (c *Case) plainTerms(f Frame, s span) (t Score) {
+	w := c.Wish.Weights
 	anyAt := func(q geom.Point) float64 {
 		_, any := s.moves(q.Distance(c.pivot()))
 		return any
@@ -63,47 +72,153 @@ func (c *Case) terms(b *scratch, f Frame, s span) Score {
 	}
 	t.NearX = w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-anyAt(geom.Point{}))
 	t.Grain = w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
-	t.Total = t.Mirror + t.LinesMean + t.LinesWorst + t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
+	t.Total = t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
 	return t
 }
 
-// looks are the terms of the score that depend on the woods alone: the mirror
-// term, and the mean and worst of the lines, not weighted. Turning a level body
-// over in place swaps its two sides and changes none of them, so that a search
-// keeps them for the other face.
-func (c *Case) looks(b *scratch, f Frame, s span) (mirror, mean, worst float64) {
-	type key struct{ x, y, a, hx, hy, ha float64 }
-	k := key{s.x, s.y, s.a, s.hx, s.hy, s.ha}
-	keeps := b.looks != nil && s.level()
-	if keeps {
-		// Both faces are looked at as the top one, so that the kept terms are
-		// the same to the last bit whichever came first.
-		s.face = Top
+// glimpse is the terms of the score that depend on the woods alone, not
+// weighted.
+type glimpse struct {
+	mean, worst float64 // of the lines
+	mirror      float64 // by exact areas, if they were taken
+	exact       bool
+}
+
+// glimpses are what a search has seen of spans already: turning a level body
+// over in place swaps its two sides and changes none of the terms, and where
+// no strip changes its wood, nor does moving it along the slab. Nil keeps none.
+type glimpses struct {
+	seen sync.Map // by span
+	kept atomic.Int64
+}
+
+// glimpsesMost bounds the memory that glimpses take.
+const glimpsesMost = 1 << 18
+
+func (g *glimpses) of(s span) (glimpse, bool) {
+	if g == nil || !s.level() {
+		return glimpse{}, false
+	}
+	v, ok := g.seen.Load(s)
+	if !ok {
+		return glimpse{}, false
+	}
+	return v.(glimpse), true
+}
+
+func (g *glimpses) keep(s span, v glimpse) {
+	if g != nil && s.level() && g.kept.Add(1) <= glimpsesMost {
+		g.seen.Store(s, v)
+	}
+}
+
+// looks adds what the eye sees to the terms t, and gives the doubt.
+func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score) (doubt float64) {
+	w := c.Wish.Weights
+	mirrored := w.Mirror > 0 && c.look.area > 0
+	// The table first: it takes the least time and says the most.
+	quick := 0.0
+	if tabled := !math.IsInf(enough, 1) && s.level(); mirrored && tabled {
+		quick, doubt = c.table().mismatch(s)
+		quick, doubt = quick*w.Mirror/c.look.area, doubt*w.Mirror/c.look.area
+	} else if mirrored {
+		doubt = math.Inf(1)
+	}
+	if t.Total+quick >= enough {
+		t.Mirror = quick
+		t.Total += quick
+		return math.Inf(1)
+	}
+	if lines := (w.LinesMean + w.LinesWorst) * alone; doubt < math.Inf(1) && t.Total+quick+doubt+lines < enough {
+		t.Mirror = quick
+		t.Total += quick
+		return doubt + lines
+	}
+	if b.looks != nil && s.level() {
+		// Both faces are looked at as the top one, and where nothing changes
+		// along the slab, from its middle, so that what is kept is the same to
+		// the last bit whichever came first.
+		s.face, s.sure = Top, false
+		if !c.changesAlong {
+			s.x, s.hx = c.Slab.Length/2, 0
+		}
 		f = c.at(s).Frame()
-		if v, ok := b.looks.LoadAndDelete(k); ok {
-			t := v.([3]float64)
-			return t[0], t[1], t[2]
+	}
+	v, known := b.looks.of(s)
+	if !known {
+		v.mean, v.worst = c.linesOff(b, s, f.flat(0))
+		if vary := s.lean().vary; vary > 0 { // a mean weighted by lengths, and one length against a fixed one
+			v.mean, v.worst = v.mean*max(0, 1-2*vary), v.worst*max(0, 1-2*vary)
 		}
 	}
+	t.LinesMean, t.LinesWorst = w.LinesMean*v.mean, w.LinesWorst*v.worst
+	t.Total += t.LinesMean + t.LinesWorst
+	t.Mirror = quick
+	switch {
+	case !mirrored:
+	case t.Total+quick >= enough:
+		doubt = math.Inf(1)
+	case math.IsInf(enough, 1) || t.Total+quick+doubt >= enough && c.areasTell(s, doubt):
+		if !v.exact {
+			v.mirror, v.exact, known = c.mirror(b, f, s), true, false
+		}
+		t.Mirror, doubt = max(quick, w.Mirror*v.mirror), 0
+	}
+	t.Total += t.Mirror
+	if !known {
+		b.looks.keep(s, v)
+	}
+	return doubt
+}
+
+// areasTell tells whether the exact areas are likely to say more of a span than
+// the table, whose doubt is given: they let each glue line lie where it costs
+// least, wherever bands of the movement overlap.
+func (c *Case) areasTell(s span, doubt float64) bool {
+	across, _ := s.moves(c.radius)
+	if s.hx == 0 && across == 0 {
+		return true
+	}
+	strip := c.Slab.Width() / float64(len(c.Slab.Strips))
+	if math.IsInf(doubt, 1) {
+		return across < 2*strip
+	}
+	return across < strip/32
+}
+
+// inkling is the part of the score of a span of one level placement that takes
+// no time to find: all but the lines, the mirror term by the table.
+func (c *Case) inkling(s span) float64 {
+	v := c.plainTerms(c.at(s).Frame(), s).Total
+	if w := c.Wish.Weights.Mirror; w > 0 && c.look.area > 0 {
+		least, _ := c.table().mismatch(s)
+		v += w * least / c.look.area
+	}
+	return v
+}
+
+// below tells whether the score of a span of one placement is below limit.
+func (c *Case) below(b *scratch, s span, limit float64) bool {
+	f := c.at(s).Frame()
+	t, doubt := c.terms(b, f, s, limit)
+	if t.Total >= limit || t.Total+doubt < limit {
+		return t.Total < limit
+	}
+	t, _ = c.terms(b, f, s, math.Inf(1))
+	return t.Total < limit
+}
+
+// mirror is the mirror term, not weighted.
+func (c *Case) mirror(b *scratch, f Frame, s span) float64 {
 	l := &c.look
-	if l.area > 0 && c.Wish.Weights.Mirror > 0 {
-		var t tally
-		for _, k := range l.front {
-			l.woods.mismatch(b, &t, k, f.flat(0), s)
-		}
-		for _, k := range l.back {
-			l.woods.mismatch(b, &t, k, f.flat(-c.Body.Thickness), s)
-		}
-		mirror = max(0, t.least(s)) / l.area
+	var t tally
+	for _, k := range l.front {
+		l.woods.mismatch(b, &t, k, f.flat(0), s)
 	}
-	mean, worst = c.linesOff(b, s, f.flat(0))
-	if v := s.lean().vary; v > 0 { // a mean weighted by lengths, and one length against a fixed one
-		mean, worst = mean*max(0, 1-2*v), worst*max(0, 1-2*v)
+	for _, k := range l.back {
+		l.woods.mismatch(b, &t, k, f.flat(-c.Body.Thickness), s)
 	}
-	if keeps {
-		b.looks.Store(k, [3]float64{mirror, mean, worst})
-	}
-	return mirror, mean, worst
+	return max(0, t.least(s)) / l.area
 }
 
 // grain folds an angle between two lines into [0, π/2].

@@ -43,11 +43,9 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 		s.o.Workers = runtime.GOMAXPROCS(0)
 	}
 	s.desks = make([]scratch, s.o.Workers)
-	if len(c.Wish.Faces) != 1 {
-		looks := new(sync.Map)
-		for i := range s.desks {
-			s.desks[i].looks = looks
-		}
+	looks := new(glimpses)
+	for i := range s.desks {
+		s.desks[i].looks = looks
 	}
 	if o.Prefer == Room {
 		return s.searchRoom(ctx), nil
@@ -126,7 +124,7 @@ func (s *search) run(ctx context.Context) {
 		batch := slices.Clone(s.open[:n])
 		s.open = s.open[n:]
 		halves := make([][]node, n)
-		s.each(n, func(b *scratch, i int) { halves[i] = s.c.cutRange(b, batch[i]) })
+		s.each(n, func(b *scratch, i int) { halves[i] = s.c.cutRange(b, batch[i], s.enough(s.goal())) })
 		s.record.cut(batch, halves)
 		children := slices.Concat(halves...)
 		results := make([]seen, len(children))
@@ -202,6 +200,15 @@ func (s *search) goal() float64 {
 	return s.best.Score.Total - gapShare*math.Max(1, math.Abs(s.best.Score.Total))
 }
 
+// enough is the bound at which nothing sharper need be found. A certificate's
+// reader finds bounds without the help of tables, and so must its writer.
+func (s *search) enough(goal float64) float64 {
+	if s.record != nil {
+		return math.Inf(1)
+	}
+	return goal
+}
+
 // worthwhile is the score below which a placement is worth keeping as the best
 // so far. Steps much smaller than the gap asked for are left to the polish, or
 // ranges where the score is flat would all be found a hair better than others.
@@ -261,9 +268,9 @@ func (s *search) look(b *scratch, n node) seen {
 		}
 		return out
 	}
-	n.bound = math.Max(n.bound, c.lower(b, n.span))
-	out := seen{node: n}
 	goal := s.goal()
+	n.bound = math.Max(n.bound, c.lowerTo(b, n.span, s.enough(goal)))
+	out := seen{node: n}
 	if n.bound >= goal {
 		return out
 	}
@@ -271,7 +278,7 @@ func (s *search) look(b *scratch, n node) seen {
 		out.node.middle, out.node.tempting = goal, false
 		return out
 	}
-	out.node.middle = c.lower(b, n.middlemost())
+	out.node.middle = c.lowerTo(b, n.middlemost(), s.worthwhile())
 	out.node.tempting = out.node.middle < s.worthwhile()
 	if out.node.tempting {
 		if p := c.Settle(c.at(n.span)); c.Allowed(p) {
@@ -334,8 +341,9 @@ func (n node) size(c *Case) float64 {
 // far, only the limits can have spoken against it, and the side that moves the
 // body most is halved. Elsewhere the bound is too loose, and the side that
 // loosens it most is: how much comes from x is measured by taking the bound
-// again for x fixed, as along the strips nothing changes for most of the slab.
-func (c *Case) cutRange(b *scratch, n node) []node {
+// again for x fixed, as bluntly, as along the strips nothing changes for most of
+// the slab.
+func (c *Case) cutRange(b *scratch, n node, enough float64) []node {
 	x, y, a := n.hx, n.hy, n.ha*c.radius
 	switch {
 	case n.lean().any > max(y, a) && x > max(y, a):
@@ -351,8 +359,8 @@ func (c *Case) cutRange(b *scratch, n node) []node {
 		y, a = 0, 0
 	default:
 		byX := 0.0
-		if c.changesAlong || c.Wish.NearX != nil || len(c.Wish.Through) > 0 {
-			byX = c.lower(b, n.middleX()) - n.bound
+		if c.alongTells() {
+			byX = c.lowerTo(b, n.middleX(), enough) - n.bound
 		}
 		if byX < (n.middle-n.bound)/2 {
 			x = 0
@@ -401,7 +409,7 @@ func (c *Case) possibleLying(s span) (possible, clear bool) {
 		return false, false
 	}
 	// Hollows that surely lie in the body.
-	for _, i := range c.deep {
+	for _, i := range c.deepNear(m, c.radius) {
 		q := m.into(c.middles[i])
 		if !c.box.Has(q) || c.shape.atMost(q) <= 0 {
 			continue
@@ -472,12 +480,9 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 // mayHold tells whether a deep obstacle may lie whole in the body somewhere in
 // the range.
 func (c *Case) mayHold(m flat, s span) bool {
-	for _, i := range c.deep {
+	for _, i := range c.deepNear(m, c.radius*1.5) {
 		q := m.into(c.middles[i])
 		d := q.Distance(c.pivot())
-		if d > c.radius*1.5 {
-			continue
-		}
 		_, any := s.moves(d)
 		if c.shape.depth(q) > -any {
 			return true
@@ -534,13 +539,12 @@ func (s *search) seed(ctx context.Context) {
 	if len(faces) == 0 {
 		faces = []Face{Top, Bottom}
 	}
-	var angles []float64
-	for _, a := range []float64{0, math.Pi, math.Pi / 2, -math.Pi / 2} {
-		angles = append(angles, a)
-	}
+	angles := []float64{0, math.Pi, math.Pi / 2, -math.Pi / 2}
 	if w := c.Wish.Grain; w != nil {
 		for _, a := range []float64{w.Value, -w.Value, math.Pi - w.Value, w.Value - math.Pi} {
-			angles = append(angles, a)
+			if !slices.ContainsFunc(angles, func(b float64) bool { return math.Abs(math.Remainder(a-b, 2*math.Pi)) < 1e-9 }) {
+				angles = append(angles, a)
+			}
 		}
 	}
 	if r := c.Wish.Angles; r != nil {
@@ -550,45 +554,52 @@ func (s *search) seed(ctx context.Context) {
 		}
 	}
 	const nx, ny = 20, 16
-	type try struct {
-		sp    span
-		score float64
-	}
-	var tries []try
+	var lattice []span
 	for _, f := range faces {
 		for _, a := range angles {
 			for i := range nx {
 				for j := range ny {
-					tries = append(tries, try{sp: span{face: f, a: a,
+					lattice = append(lattice, span{face: f, a: a,
 						x: box.Min.X + box.Width()*(float64(i)+0.5)/nx,
-						y: box.Min.Y + box.Height()*(float64(j)+0.5)/ny}})
+						y: box.Min.Y + box.Height()*(float64(j)+0.5)/ny})
 				}
 			}
 		}
 	}
-	s.each(len(tries), func(b *scratch, i int) {
-		tries[i].score = math.Inf(1)
-		if ok, _ := c.possible(tries[i].sp); ok {
-			tries[i].score = c.lower(b, tries[i].sp)
+	may := make([]bool, len(lattice))
+	s.each(len(lattice), func(_ *scratch, i int) { may[i], _ = c.possible(lattice[i]) })
+	type try struct {
+		span
+		score float64
+	}
+	var tries []try
+	for k := 0; k < len(lattice); k += nx * ny { // of one face and angle
+		for _, sp := range s.between(lattice[k:k+nx*ny], may[k:k+nx*ny], box.Height()/ny) {
+			tries = append(tries, try{span: sp})
 		}
-	})
-	s.evaluated += len(tries)
-	slices.SortStableFunc(tries, func(a, b try) int {
-		switch {
-		case a.score < b.score:
-			return -1
-		case a.score > b.score:
-			return 1
+	}
+	rank := func(tries []try, score func(*scratch, span) float64) {
+		s.each(len(tries), func(b *scratch, i int) { tries[i].score = score(b, tries[i].span) })
+		slices.SortStableFunc(tries, func(a, b try) int { return cmp.Compare(a.score, b.score) })
+		s.evaluated += len(tries)
+	}
+	// Ever fewer are looked at ever more closely. Along the slab the score is
+	// often the same: such places start one walk.
+	const closely, starts = 64, 4
+	rank(tries, func(_ *scratch, sp span) float64 { return c.inkling(sp) })
+	tries = tries[:min(len(tries), closely)]
+	rank(tries, func(b *scratch, sp span) float64 { return c.lower(b, sp) })
+	var from []span
+	for i, t := range tries {
+		if len(from) < starts && (i == 0 || t.score > tries[i-1].score+1e-9) {
+			from = append(from, t.span)
 		}
-		return 0
-	})
-	starts := min(8, len(tries))
-	got := make([]*Found, starts)
-	s.each(starts, func(b *scratch, i int) {
-		if math.IsInf(tries[i].score, 1) || i > 0 && ctx.Err() != nil {
-			return
+	}
+	got := make([]*Found, len(from))
+	s.each(len(from), func(b *scratch, i int) {
+		if i == 0 || ctx.Err() == nil {
+			got[i] = c.polish(b, from[i], 8, math.Pi/90)
 		}
-		got[i] = c.polish(b, tries[i].sp, 8, math.Pi/90)
 	})
 	for _, f := range got {
 		if f != nil {
@@ -600,21 +611,57 @@ func (s *search) seed(ctx context.Context) {
 	}
 	// Nothing allowed on the lattice: walk to where the limits fail least from
 	// the places where they fail little.
-	lacks := make([]float64, len(tries))
-	s.each(len(tries), func(_ *scratch, i int) { lacks[i] = c.lack(c.at(tries[i].sp)) })
-	order := make([]int, len(tries))
+	lacks := make([]float64, len(lattice))
+	s.each(len(lattice), func(_ *scratch, i int) { lacks[i] = c.lack(c.at(lattice[i])) })
+	order := make([]int, len(lattice))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(lacks[a], lacks[b]) })
 	const walks = 24
 	ends := make([]span, min(walks, len(order)))
-	s.each(len(ends), func(_ *scratch, i int) { ends[i] = c.leastLack(tries[order[i]].sp, 8, math.Pi/90) })
+	s.each(len(ends), func(_ *scratch, i int) { ends[i] = c.leastLack(lattice[order[i]], 8, math.Pi/90) })
 	for _, at := range ends {
 		if p := c.Settle(c.at(at)); c.Allowed(p) && c.angleOK(at.a) {
 			s.found(Found{p, c.Score(p)})
 		}
 	}
+}
+
+// between gives the places of a lattice that are possible. Where the score does
+// not change along the slab, they are the places across it, closely spaced as
+// the strips are narrow, each as far along as the nearest possible place.
+func (s *search) between(lattice []span, may []bool, pitch float64) []span {
+	c := s.c
+	var out []span
+	for i, sp := range lattice {
+		if may[i] {
+			out = append(out, sp)
+		}
+	}
+	if c.alongTells() || len(out) == 0 {
+		return out
+	}
+	at := slices.Clone(out)
+	slices.SortStableFunc(at, func(a, b span) int { return cmp.Compare(a.y, b.y) })
+	step := max(min(pitch, c.Slab.Width()/float64(len(c.Slab.Strips))/8), pitch/64)
+	low, high := at[0].y-pitch/2, at[len(at)-1].y+pitch/2
+	out = out[:0]
+	for k, y := 0, low; y <= high; y += step {
+		for k+1 < len(at) && math.Abs(at[k+1].y-y) <= math.Abs(at[k].y-y) {
+			k++
+		}
+		sp := at[k]
+		sp.y = y
+		out = append(out, sp)
+	}
+	return out
+}
+
+// alongTells tells whether the score depends on where along the slab the body
+// lies.
+func (c *Case) alongTells() bool {
+	return c.changesAlong || c.Wish.NearX != nil || len(c.Wish.Through) > 0
 }
 
 // leastLack walks downhill in what the limits lack.
@@ -652,11 +699,10 @@ func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
 	from = from.middlemost()
 	// The score is cheaper than the limits, and most steps go uphill.
 	value := func(s span, below float64) float64 {
-		v := c.lower(b, s)
-		if v >= below || !c.angleOK(s.a) || !c.Allowed(c.Settle(c.at(s))) {
+		if !c.angleOK(s.a) || !c.below(b, s, below) || !c.Allowed(c.Settle(c.at(s))) {
 			return math.Inf(1)
 		}
-		return v
+		return c.lower(b, s)
 	}
 	at, v := from, value(from, math.Inf(1))
 	for step > fineMM/100 || turn > fineAngle/100 {
@@ -694,7 +740,7 @@ func (s *search) result(ctx context.Context) Result {
 	r := Result{Best: s.best, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
 	if s.best != nil {
 		// Of what scores no more than the gap asked for allows, the roomiest.
-		most := max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total)))
+		most := math.Nextafter(max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total))), math.Inf(1))
 		best, flat := s.c.roomiest(*s.best, most)
 		r.Flat = &flat
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)

@@ -193,7 +193,7 @@ func (c *Case) beside(other *Case, at Placement) *Case {
 		if grow > 0 {
 			ring = geom.Offset(ring, grow)[0]
 		}
-		parts = append(parts, columns(ring)...)
+		parts = append(parts, trapezoids(ring)...)
 	}
 	d.obstacles = slices.Clone(c.obstacles)
 	d.deep = slices.Clone(c.deep)
@@ -203,11 +203,12 @@ func (c *Case) beside(other *Case, at Placement) *Case {
 		d.obstacles = append(d.obstacles, slab.Obstacle{Name: "the other piece", Kind: "piece", Region: p, WholeThrough: true})
 		d.middles = append(d.middles, geom.Polygon(p).Moments().Centroid())
 	}
+	d.fileDeep()
 	d.wood = newField(d.outline, d.holes(), blockStep, reach)
 	return &d
 }
 
-// columns cuts a ring into convex parts that together cover it: upright cuts
+// trapezoids cuts a ring into convex parts that together cover it: upright cuts
 // through every corner leave trapezoids, each between two edges of the ring.
 // Parts thinner than a hundredth of a millimetre are left out; their edges are
 // their neighbours' edges too.
@@ -216,7 +217,7 @@ func (c *Case) beside(other *Case, at Placement) *Case {
 //	 /|  |\___
 //	/ |  | |  |\
 //	\_|__|_|__|/
-func columns(ring geom.Polygon) []geom.Convex {
+func trapezoids(ring geom.Polygon) []geom.Convex {
 	xs := make([]float64, 0, len(ring))
 	for _, p := range ring {
 		xs = append(xs, p.X)
@@ -224,7 +225,7 @@ func columns(ring geom.Polygon) []geom.Convex {
 	slices.Sort(xs)
 	xs = slices.Compact(xs)
 	var out []geom.Convex
-	type cut struct{ y0, y1 float64 } // of an edge at the two sides of a column
+	type cut struct{ y0, y1 float64 } // of an edge at the two sides of a trapezoid
 	for i := 0; i+1 < len(xs); i++ {
 		a, b := xs[i], xs[i+1]
 		if b-a < 0.01 {
