@@ -2,6 +2,7 @@ package place
 
 import (
 	"math"
+	"sync/atomic"
 
 	"slabwright/body/geom"
 )
@@ -16,19 +17,31 @@ import (
 // d the distance at the centre: whatever lies nearest to a point of a segment
 // that begins in the block is at most d + r + s from that point, hence at most
 // d + 2(r + s) from the centre. Those edges are kept; no others are needed.
+//
+// Blocks are made a tile at a time, when one of them is first asked for: one
+// verdict needs few of them. Whoever makes a tile makes the same one, so that
+// several may at once.
 type field struct {
 	origin geom.Point
 	step   float64
-	nx, ny int
+	nx, ny int     // blocks
+	tx     int     // tiles in a row
 	reach  float64 // longest segment that may be asked about
 
-	centre []float64 // signed distance at the block centre, positive when free
-	start  []int32   // block b's candidates are list[start[b]:start[b+1]]
-	list   []int32
-	edges  []edge
-	outer  geom.Polygon
-	holes  []hole
+	tiles []atomic.Pointer[tile]
+	edges []edge
+	outer geom.Polygon
+	holes []hole
 }
+
+// tile is a square of blocks, tileSide each way.
+type tile struct {
+	centre [tileSide * tileSide]float64 // signed distance at the block's centre, positive when free
+	start  [tileSide*tileSide + 1]int32 // block b's candidates are list[start[b]:start[b+1]]
+	list   []int32
+}
+
+const tileSide = 8
 
 type edge struct {
 	a, b  geom.Point
@@ -57,35 +70,46 @@ func newField(outer geom.Polygon, holes []geom.Convex, step, reach float64) *fie
 		f.holes = append(f.holes, hole{h, geom.Polygon(h).Bounds()})
 	}
 	box := outer.Bounds().Grow(4 * step)
-	n := 1
-	for float64(n)*step < math.Max(box.Width(), box.Height()) {
-		n *= 2
-	}
 	f.origin, f.step = box.Min, step
 	f.nx = int(math.Ceil(box.Width() / step))
 	f.ny = int(math.Ceil(box.Height() / step))
-	f.centre = make([]float64, f.nx*f.ny)
-	candidates := make([][]int32, f.nx*f.ny)
+	f.tx = (f.nx + tileSide - 1) / tileSide
+	f.tiles = make([]atomic.Pointer[tile], f.tx*((f.ny+tileSide-1)/tileSide))
+	return f
+}
 
+// tile gives a tile, by its number along and up.
+func (f *field) tile(x, y int) *tile {
+	p := &f.tiles[y*f.tx+x]
+	if t := p.Load(); t != nil {
+		return t
+	}
+	t := f.newTile(x, y)
+	p.Store(t)
+	return t
+}
+
+func (f *field) newTile(tx, ty int) *tile {
+	t := new(tile)
+	var candidates [tileSide * tileSide][]int32
 	all := make([]int32, len(f.edges))
 	for i := range all {
 		all[i] = int32(i)
 	}
+	d := make([]float64, len(f.edges))
 	// A quad tree is walked, not kept: each level narrows its parent's list.
 	var walk func(x, y, n int, list []int32)
 	walk = func(x, y, n int, list []int32) {
-		if x >= f.nx || y >= f.ny {
-			return
-		}
-		size := float64(n) * step
-		c := f.origin.Add(geom.V((float64(x)+float64(n)/2)*step, (float64(y)+float64(n)/2)*step))
-		d := make([]float64, len(list))
+		size := float64(n) * f.step
+		c := f.origin.Add(geom.V((float64(tx*tileSide+x)+float64(n)/2)*f.step, (float64(ty*tileSide+y)+float64(n)/2)*f.step))
 		least := math.Inf(1)
 		for i, e := range list {
-			d[i], _ = geom.PointSegment(c, f.edges[e].a, f.edges[e].b)
-			least = math.Min(least, d[i])
+			d[i] = square(c, f.edges[e].a, f.edges[e].b)
+			least = min(least, d[i])
 		}
-		most := least + 2*(size*math.Sqrt2/2+reach)
+		least = math.Sqrt(least)
+		most := least + 2*(size*math.Sqrt2/2+f.reach)
+		most *= most * (1 + 1e-12)
 		kept := make([]int32, 0, len(list))
 		for i, e := range list {
 			if d[i] <= most {
@@ -100,19 +124,18 @@ func newField(outer geom.Polygon, holes []geom.Convex, step, reach float64) *fie
 			walk(x+h, y+h, h, kept)
 			return
 		}
-		b := y*f.nx + x
+		b := y*tileSide + x
 		if !f.free(c) {
 			least = -least
 		}
-		f.centre[b], candidates[b] = least, kept
+		t.centre[b], candidates[b] = least, kept
 	}
-	walk(0, 0, n, all)
-	f.start = make([]int32, len(candidates)+1)
+	walk(0, 0, tileSide, all)
 	for b, c := range candidates {
-		f.list = append(f.list, c...)
-		f.start[b+1] = int32(len(f.list))
+		t.list = append(t.list, c...)
+		t.start[b+1] = int32(len(t.list))
 	}
-	return f
+	return t
 }
 
 // free tells by the rings themselves whether p is free.
@@ -140,55 +163,58 @@ func (h hole) has(p geom.Point) bool {
 	return true
 }
 
-// block finds the block of p and p's distance from its centre; ok is false
-// outside the grid, where nothing is free.
-func (f *field) block(p geom.Point) (b int, off float64, ok bool) {
+// block finds the tile of p, the block in it, and p's distance from the block's
+// centre; it gives no tile outside the grid, where nothing is free.
+func (f *field) block(p geom.Point) (t *tile, b int, off float64) {
 	fx, fy := (p.X-f.origin.X)/f.step, (p.Y-f.origin.Y)/f.step
 	if !(fx >= 0 && fy >= 0 && fx < float64(f.nx) && fy < float64(f.ny)) {
-		return 0, 0, false
+		return nil, 0, 0
 	}
 	x, y := int(fx), int(fy)
 	dx, dy := fx-float64(x)-0.5, fy-float64(y)-0.5
-	return y*f.nx + x, f.step * math.Sqrt(dx*dx+dy*dy), true
+	return f.tile(x/tileSide, y/tileSide), y%tileSide*tileSide + x%tileSide, f.step * math.Sqrt(dx*dx+dy*dy)
 }
+
+// near are the edges that can be nearest to what begins in block b.
+func (t *tile) near(b int) []int32 { return t.list[t.start[b]:t.start[b+1]] }
 
 // atLeast is a cheap lower bound on the signed distance at p: the distance at
 // the block's centre less the way to it.
 func (f *field) atLeast(p geom.Point) float64 {
-	b, off, ok := f.block(p)
-	if !ok {
+	t, b, off := f.block(p)
+	if t == nil {
 		return math.Inf(-1)
 	}
-	return f.centre[b] - off
+	return t.centre[b] - off
 }
 
 // atMost is a cheap upper bound on the signed distance at p; outside the grid
 // it is 0, as nothing is free there.
 func (f *field) atMost(p geom.Point) float64 {
-	b, off, ok := f.block(p)
-	if !ok {
+	t, b, off := f.block(p)
+	if t == nil {
 		return 0
 	}
-	return f.centre[b] + off
+	return t.centre[b] + off
 }
 
 // depth is the exact signed distance at p, positive when free. Outside the
 // grid it is found the slow way.
 func (f *field) depth(p geom.Point) float64 {
-	b, off, ok := f.block(p)
+	t, b, off := f.block(p)
 	d := math.Inf(1)
-	if !ok {
+	if t == nil {
 		for i := range f.edges {
 			d = min(d, square(p, f.edges[i].a, f.edges[i].b))
 		}
 		return -math.Sqrt(d)
 	}
-	for _, i := range f.list[f.start[b]:f.start[b+1]] {
+	for _, i := range t.near(b) {
 		d = min(d, square(p, f.edges[i].a, f.edges[i].b))
 	}
 	d = math.Sqrt(d)
-	free := f.centre[b] > 0
-	if math.Abs(f.centre[b]) <= off {
+	free := t.centre[b] > 0
+	if math.Abs(t.centre[b]) <= off {
 		free = f.free(p)
 	}
 	if !free {
@@ -201,15 +227,15 @@ func (f *field) depth(p geom.Point) float64 {
 // to the nearest edge: 0 when it touches one. owner and at tell which and
 // where on the segment. Outside the grid the distance is 0.
 func (f *field) segment(a, b geom.Point) (d float64, owner int, at geom.Point) {
-	blk, _, ok := f.block(a)
-	if !ok {
+	t, blk, _ := f.block(a)
+	if t == nil {
 		return 0, -1, a
 	}
 	least, which := math.Inf(1), int32(-1)
 	// Of two segments that cross, an end of a b is within half its length of
 	// the other.
 	half := b.Sub(a).Dot(b.Sub(a)) / 4
-	for _, i := range f.list[f.start[blk]:f.start[blk+1]] {
+	for _, i := range t.near(blk) {
 		e := &f.edges[i]
 		q := min(square(a, e.a, e.b), square(b, e.a, e.b), square(e.a, a, b), square(e.b, a, b))
 		if q > 0 && q <= half && cross(a, b, e.a, e.b) {
