@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"slabwright/body"
@@ -326,12 +327,17 @@ func BodyTemplate(b *body.Body, face body.Face, u measure.Unit) Scene {
 	if face == body.Back {
 		low = -box.Max.Y
 	}
+	for i, h := range k.drilled() {
+		k.number(&s, &l, i+1, h)
+	}
 	var lists []Item
 	at0 := geom.Point{X: box.Min.X, Y: low - 16}
-	for _, list := range []func(*Scene, *Labels, geom.Point, measure.Unit) []Item{k.drillTable, k.slantTable, k.cavityTable} {
-		if items := list(&s, &l, at0, u); len(items) > 0 {
-			lists = append(lists, items...)
-			at0.Y = Scene{Items: items}.Bounds().Min.Y - 4
+	for _, list := range k.lists(u) {
+		items := tables(at0, list.heads, list.rows, 2, box.Width())
+		at0.Y = Scene{Items: items}.Bounds().Min.Y - 4
+		for _, it := range items {
+			it.Class = ListBlock
+			lists = append(lists, it)
 		}
 	}
 	k.names(&s, &l, u)
@@ -368,9 +374,8 @@ func upright(h body.Hole) bool {
 }
 
 // number writes a hole's number beside it.
-func (k instrument) number(s *Scene, l *Labels, n int, h body.Hole) string {
-	words := fmt.Sprint(n)
-	t := Text{Words: words, Height: 1.8, Halo: 0.4, Bold: true}
+func (k instrument) number(s *Scene, l *Labels, n int, h body.Hole) {
+	t := Text{Words: fmt.Sprint(n), Height: 1.8, Halo: 0.4, Bold: true}
 	at, gap := h.A, h.Diameter/2+1
 	if !upright(h) { // beside its middle
 		at = h.A.Add(h.B.Sub(h.A).Mul(0.5))
@@ -378,56 +383,85 @@ func (k instrument) number(s *Scene, l *Labels, n int, h body.Hole) string {
 	if items, ok := l.Around(t, k.at(at.X, at.Y, at.Z), gap, gap+16); ok {
 		s.Add(items...)
 	}
-	return words
 }
 
-// drillTable numbers the upright holes drilled from the face and returns the
-// table of their centres, to be put under the drawing.
-func (k instrument) drillTable(s *Scene, l *Labels, at geom.Point, u measure.Unit) []Item {
-	var rows [][]string
+// drilled lists the holes of the face in the order of their numbers: the upright
+// ones, then those drilled into the edge and at an angle.
+func (k instrument) drilled() []body.Hole {
+	var straight, slanted []body.Hole
 	for _, h := range k.body.Holes {
-		if h.Face != k.face || !upright(h) {
+		switch {
+		case k.hidden(h.Face):
+		case !upright(h):
+			slanted = append(slanted, h)
+		case h.Face == k.face:
+			straight = append(straight, h)
+		}
+	}
+	return append(straight, slanted...)
+}
+
+// bodyList is one of the lists of a body's template.
+type bodyList struct {
+	heads []string
+	rows  [][]string
+}
+
+// lists are the holes of the face by their numbers, and all that is routed from
+// it, ledges and ears too. Empty ones are left out.
+func (k instrument) lists(u measure.Unit) []bodyList {
+	straight := bodyList{heads: []string{"", "drill centres", "u", "v", "drill", "depth"}}
+	slanted := bodyList{heads: []string{"", "drilled at an angle or into the edge", "from u, v, w", "to u, v, w"}}
+	angles := bodyList{heads: []string{"", "the same: angles and drills", "to the front plane", "to the centreline", "drill", "depth"}}
+	routed := bodyList{heads: []string{"", "routed from this face", "u", "v", "depth"}}
+	carved := bodyList{heads: []string{"", "depths when the face is carved", "least", "most"}}
+	place := func(p geom.Point3) string {
+		return fmt.Sprintf("%s, %s, %s", size(p.X, u), size(p.Y, u), size(p.Z, u))
+	}
+	for i, h := range k.drilled() {
+		number := fmt.Sprint(i + 1)
+		if !upright(h) {
+			d := h.B.Sub(h.A)
+			name := h.Name + ", from the " + string(h.Face)
+			slanted.rows = append(slanted.rows, []string{number, name, place(h.A), place(h.B)})
+			angles.rows = append(angles.rows, []string{number, name, degrees(math.Abs(h.Tilt())), degrees(math.Atan2(math.Abs(d.Y), math.Abs(d.X))), "Ø " + size(h.Diameter, u), size(h.Length(), u)})
 			continue
 		}
 		deep := size(h.Length(), u)
 		if h.Through {
 			deep = "through"
 		}
-		rows = append(rows, []string{k.number(s, l, len(rows)+1, h), h.Name, size(h.A.X, u), size(h.A.Y, u), "Ø " + size(h.Diameter, u), deep})
+		straight.rows = append(straight.rows, []string{number, h.Name, size(h.A.X, u), size(h.A.Y, u), "Ø " + size(h.Diameter, u), deep})
 	}
-	if len(rows) == 0 {
-		return nil
-	}
-	return tables(at, []string{"", "drill centres", "u", "v", "drill", "depth"}, rows, 2, k.body.Ring.Bounds().Width())
-}
-
-// slantTable numbers on from there the holes drilled into the edge and those at
-// an angle from the face, and lists where they begin and end.
-func (k instrument) slantTable(s *Scene, l *Labels, at geom.Point, u measure.Unit) []Item {
-	n := 0
-	for _, h := range k.body.Holes {
-		if h.Face == k.face && upright(h) {
-			n++
-		}
-	}
-	var rows [][]string
-	for _, h := range k.body.Holes {
-		if upright(h) || k.hidden(h.Face) {
+	for _, f := range k.body.Features {
+		if k.hidden(f.Face) && !f.Through {
 			continue
 		}
-		n++
-		d := h.B.Sub(h.A)
-		place := func(p geom.Point3) string {
-			return fmt.Sprintf("%s, %s, %s", size(p.X, u), size(p.Y, u), size(p.Z, u))
+		box := f.Ring.Bounds()
+		routed.rows = append(routed.rows, []string{"", f.Name, size(box.Min.X, u) + " to " + size(box.Max.X, u), size(box.Min.Y, u) + " to " + size(box.Max.Y, u), k.depth(f, u)})
+		if least, most := k.body.CarvedDepth(f); most > 0 && !f.Through {
+			carved.rows = append(carved.rows, []string{"", f.Name, size(least, u), size(most, u)})
 		}
-		rows = append(rows, []string{k.number(s, l, n, h), h.Name + ", from the " + string(h.Face), place(h.A), place(h.B),
-			degrees(math.Abs(h.Tilt())), degrees(math.Atan2(math.Abs(d.Y), math.Abs(d.X))), "Ø " + size(h.Diameter, u), size(h.Length(), u)})
 	}
-	if len(rows) == 0 {
-		return nil
-	}
-	return tables(at, []string{"", "drilled at an angle or into the edge", "from u, v, w", "to u, v, w", "to the front plane", "to the centreline", "drill", "depth"},
-		rows, 2, k.body.Ring.Bounds().Width())
+	return slices.DeleteFunc([]bodyList{straight, slanted, angles, routed, carved}, func(b bodyList) bool { return len(b.rows) == 0 })
+}
+
+// bodyDrawing is the template of a face. On paper its lists have pages of their
+// own, so that no joint of two sheets runs through them.
+func bodyDrawing(b *body.Body, face body.Face, u measure.Unit) Drawing {
+	return Drawing{Name: "body-" + string(face), Scene: BodyTemplate(b, face, u), Lists: func(o TileOptions) ([]Page, error) {
+		o, err := o.filled()
+		if err != nil {
+			return nil, err
+		}
+		p := newLeaves("Body, "+string(face)+": holes and cavities", o)
+		p.write("Places are in the body frame: u along the centreline from the scale point toward the tail, v to the treble side of a right-handed instrument, w up from the front. Numbers are those of the template.", 2.3)
+		p.y -= 4
+		for _, list := range (instrument{body: b, face: face}).lists(u) {
+			p.rows(list.heads, list.rows)
+		}
+		return p.pages, nil
+	}}
 }
 
 // depth words how deep a cavity is.
@@ -449,22 +483,6 @@ func (k instrument) depthAndCarving(f body.Feature, u measure.Unit) string {
 		return k.depth(f, u)
 	}
 	return fmt.Sprintf("%s, %s to %s when carved", k.depth(f, u), size(least, u), size(most, u))
-}
-
-// cavityTable lists all that is routed from the face, ledges and ears too.
-func (k instrument) cavityTable(_ *Scene, _ *Labels, at geom.Point, u measure.Unit) []Item {
-	var rows [][]string
-	for _, f := range k.body.Features {
-		if k.hidden(f.Face) && !f.Through {
-			continue
-		}
-		box := f.Ring.Bounds()
-		rows = append(rows, []string{"", f.Name, size(box.Min.X, u) + " to " + size(box.Max.X, u), size(box.Min.Y, u) + " to " + size(box.Max.Y, u), k.depthAndCarving(f, u)})
-	}
-	if len(rows) == 0 {
-		return nil
-	}
-	return tables(at, []string{"", "routed from this face", "u", "v", "depth"}, rows, 2, k.body.Ring.Bounds().Width())
 }
 
 // carving words the edges and contours of the face.

@@ -124,3 +124,46 @@ func TestCavityTemplatesAreOnePage(t *testing.T) {
 		assert.False(t, math.IsNaN(box.Min.X))
 	}
 }
+
+// On paper a body's lists stand on pages of their own, all of them within the
+// page, and not on the tiles; in a file they stand under the drawing.
+func TestBodyListsAreNotTiled(t *testing.T) {
+	for _, hand := range []outline.Hand{outline.RightHanded, outline.LeftHanded} {
+		b := wired(t, hand)
+		for _, k := range sheet.Kinds() {
+			if k.Name != "body-front" && k.Name != "body-back" {
+				continue
+			}
+			d := k.Draw(sheet.Set{Overlay: sheet.Overlay{Body: b, Unit: measure.Inches}})[0]
+			listed := map[string]bool{} // the words under the drawing
+			for _, it := range d.Scene.Items {
+				if x, ok := it.Shape.(sheet.Text); ok && it.Class == sheet.ListBlock {
+					listed[x.Words] = true
+				}
+			}
+			assert.True(t, listed["drill centres"] || listed["routed from this face"], k.Name)
+			pages, err := d.Pages(sheet.TileOptions{})
+			require.NoError(t, err)
+			last := pages[len(pages)-1]
+			assert.Empty(t, last.Views)
+			frame := geom.Box{Max: geom.Pt(last.Width, last.Height)}.Grow(-9)
+			for _, it := range last.Items {
+				x, ok := it.Shape.(sheet.Text)
+				if !ok {
+					continue
+				}
+				delete(listed, x.Words)
+				box := x.Bounds()
+				assert.True(t, frame.Has(box.Min) && frame.Has(box.Max), "%q leaves the page", x.Words)
+			}
+			assert.Empty(t, listed, "words that are not on the last page")
+			for _, p := range pages[:len(pages)-1] {
+				for _, v := range p.Views {
+					for _, it := range v.Scene.Items {
+						assert.NotEqual(t, sheet.ListBlock, it.Class)
+					}
+				}
+			}
+		}
+	}
+}

@@ -27,7 +27,8 @@ type Kind struct {
 
 // Drawing is one scene, the name of its file, and the part that goes on paper;
 // the zero Part is all of it. List, where it is set, makes pages that tell the
-// same in numbers, and they go on paper in place of the full-size scene. A
+// same in numbers, and they go on paper in place of the full-size scene. Lists,
+// where they are set, make the last pages, in place of the scene's ListBlock. A
 // Titled one goes on paper with its title block under it and without a cover,
 // if it finds room on one sheet.
 type Drawing struct {
@@ -35,6 +36,7 @@ type Drawing struct {
 	Scene  Scene
 	Part   geom.Box
 	List   func(TileOptions) ([]Page, error)
+	Lists  func(TileOptions) ([]Page, error)
 	Titled bool
 }
 
@@ -49,7 +51,18 @@ func (d Drawing) Pages(o TileOptions) ([]Page, error) {
 			return []Page{page}, nil
 		}
 	}
-	return TilePages(d.Scene, o)
+	if d.Lists == nil {
+		return TilePages(d.Scene, o)
+	}
+	pages, err := TilePages(d.Scene.without(ListBlock), o)
+	if err != nil {
+		return nil, err
+	}
+	lists, err := d.Lists(o)
+	if err != nil {
+		return nil, err
+	}
+	return append(pages, lists...), nil
 }
 
 // Kinds lists every kind of sheet, in the order in which a maker needs them.
@@ -72,8 +85,8 @@ func Kinds() []Kind {
 			part := s.AroundPlaning()
 			return []Drawing{{Name: "planing-top", Scene: s.PlaningMap(false), Part: part}, {Name: "planing-bottom", Scene: s.PlaningMap(true), Part: seenBox(true, part)}}
 		}},
-		one("body-front", "body, front", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Front, s.Unit) }),
-		one("body-back", "body, back", false, func(s Set) Scene { return BodyTemplate(s.Body, body.Back, s.Unit) }),
+		{"body-front", "body, front", false, func(s Set) []Drawing { return []Drawing{bodyDrawing(s.Body, body.Front, s.Unit)} }},
+		{"body-back", "body, back", false, func(s Set) []Drawing { return []Drawing{bodyDrawing(s.Body, body.Back, s.Unit)} }},
 		{"cavities", "body, a template a cavity", false, func(s Set) []Drawing { return cavityDrawings(s.Body, s.Unit) }},
 		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
 		one("neck-plan", "neck, plan", false, func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),

@@ -53,6 +53,10 @@ type Scene struct {
 // TitleBlock is the class of the items that make up a drawing's title block.
 const TitleBlock = "title-block"
 
+// ListBlock is the class of the items of a drawing's lists, which on paper may
+// have pages of their own.
+const ListBlock = "list-block"
+
 // Sample is one line of a legend.
 type Sample struct {
 	Stroke Stroke

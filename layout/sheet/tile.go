@@ -153,8 +153,11 @@ func PlanTiles(s Scene, o TileOptions) (Tiling, error) {
 }
 
 // untitled is the drawing without its title block.
-func (s Scene) untitled() Scene {
-	s.Items = slices.DeleteFunc(slices.Clone(s.Items), func(it Item) bool { return it.Class == TitleBlock })
+func (s Scene) untitled() Scene { return s.without(TitleBlock) }
+
+// without is the drawing without the items of a class.
+func (s Scene) without(class string) Scene {
+	s.Items = slices.DeleteFunc(slices.Clone(s.Items), func(it Item) bool { return it.Class == class })
 	return s
 }
 
