@@ -631,6 +631,6 @@ func TestLie(t *testing.T) {
 
 	for _, side := range []string{"top", "bottom"} {
 		svg := text(t, ask(t, h, "GET", "/planing.svg?side="+side, ""))
-		assert.Contains(t, svg, "first here: 3/16")
+		assert.Contains(t, svg, ">3/16<")
 	}
 }

@@ -445,6 +445,9 @@ func (c *Case) mostRoom(s span, enough float64) float64 {
 	m := c.at(s).Frame().flat(0)
 	most := math.Inf(1)
 	for _, q := range c.front {
+		if most <= enough {
+			break
+		}
 		_, any := s.moves(q.Distance(c.pivot()))
 		at := m.apply(q)
 		if c.wood.atLeast(at)+any >= most {

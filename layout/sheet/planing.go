@@ -117,12 +117,14 @@ func (o Overlay) depths(s *Scene, l *Labels, m geom.Rigid, r place.Removal, step
 		items, _ := l.Around(Text{Words: words, Height: text * 1.1, Halo: 0.3 * text, Bold: true}, q, 2+text*0.8, 30*text)
 		s.Add(items...)
 	}
-	if r.BreaksThrough() {
+	uneven := r.Most.Value-r.Least.Value >= flatWithin
+	switch {
+	case r.BreaksThrough():
 		mark(r.Least.At, colourCut, "breaks through: "+depth(r.Least.Value, o.Unit), "least breaks")
-	} else {
+	case uneven:
 		mark(r.Least.At, colourCut, "first here: "+depth(r.Least.Value, o.Unit), "least")
 	}
-	if r.Most.Value-r.Least.Value > flatWithin {
+	if uneven {
 		mark(r.Most.At, colourAxis, "most: "+depth(r.Most.Value, o.Unit), "most")
 	}
 
@@ -161,6 +163,9 @@ func (o Overlay) depths(s *Scene, l *Labels, m geom.Rigid, r place.Removal, step
 
 // wedges marks the places of the wedges under the slab.
 func (o Overlay) wedges(s *Scene, l *Labels, m geom.Rigid) {
+	if o.Planing.Flat() {
+		return
+	}
 	for i, w := range o.Planing.Wedges {
 		q := m.Apply(w.At.Plan())
 		s.Add(Item{Layer: Note, Shape: Ring(geom.Box{Min: q, Max: q}.Grow(4).Polygon()), Stroke: pen(colourWarn, penMedium, dashHidden...), ID: fmt.Sprintf("wedge-%d", i+1), Class: "wedge", Title: "wedge, " + w.Name})
@@ -184,6 +189,9 @@ func (o Overlay) wedgeWords() string {
 func leastWords(r place.Removal) string {
 	if r.BreaksThrough() {
 		return "Where the least is marked the slab has not enough wood: the body breaks through."
+	}
+	if r.Most.Value-r.Least.Value < flatWithin {
+		return "Planing reaches the finished plane everywhere at once."
 	}
 	return "Planing reaches the finished plane first where the least is marked."
 }
