@@ -114,7 +114,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.fileDeep()
 	holes := c.holes()
 	c.wood = newField(c.outline, holes, blockStep, reach)
-	if s.Edge.TopRadius > 0 || s.Edge.BottomRadius > 0 {
+	if s.Edge != (slab.Edge{}) {
 		c.rim = newField(c.outline, nil, blockStep, reach)
 	}
 	c.edge = sync.OnceValue(func() *field {
@@ -211,7 +211,7 @@ func (c *Case) surfaces(p geom.Point) (bottom, top float64) {
 	if c.rim == nil {
 		return bottom, top
 	}
-	e := c.Slab.Edge
+	e := c.Slab.Edge.Covering()
 	if c.rim.atLeast(p) >= math.Max(e.TopRadius, e.BottomRadius) {
 		return bottom, top
 	}
@@ -252,7 +252,7 @@ func (c *Case) spareLevel(m flat, upper, lower float64) (above, below Spare) {
 	above = Spare{top - upper, geom.Point3{X: xTop, Y: math.NaN(), Z: upper}}
 	below = Spare{lower - bottom, geom.Point3{X: xBottom, Y: math.NaN(), Z: lower}}
 	if c.rim != nil {
-		r := max(c.Slab.Edge.TopRadius, c.Slab.Edge.BottomRadius)
+		r := max(c.Slab.Edge.Covering().TopRadius, c.Slab.Edge.Covering().BottomRadius)
 		c.hoops.near(c.rim, m, r, func(q geom.Point) {
 			lo, hi := c.surfaces(q)
 			if d := hi - upper; d < above.Value {

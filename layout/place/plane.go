@@ -227,7 +227,7 @@ func (f *surface) square(p geom.Point3, d geom.Vec3) float64 {
 func (c *Case) spareTilted(f Frame, over, under float64, up geom.Vec3) (above, below Spare) {
 	above, below = Spare{Value: math.Inf(1)}, Spare{Value: math.Inf(1)}
 	down := up.Mul(-1)
-	top, bottom := hollowOff{r: c.Slab.Edge.TopRadius}, hollowOff{r: c.Slab.Edge.BottomRadius}
+	top, bottom := hollowOff{r: c.Slab.Edge.Covering().TopRadius}, hollowOff{r: c.Slab.Edge.Covering().BottomRadius}
 	for _, q := range c.front {
 		a, b := f.Apply(q.X, q.Y, over), f.Apply(q.X, q.Y, under)
 		sa, sb := c.top.square(a, up), c.bottom.square(b, down)
@@ -409,7 +409,7 @@ func (c *Case) tiltBy(p Placement, near float64) (_ Placement, slack float64, ti
 	}
 	along, left := place(geom.Pt(p.X, p.Y)) // of the body's origin
 
-	round := max(c.Slab.Edge.TopRadius, c.Slab.Edge.BottomRadius)
+	round := max(c.Slab.Edge.Covering().TopRadius, c.Slab.Edge.Covering().BottomRadius)
 	f, up := p.Frame(), geom.Vec3{}
 	meet := func(s *shadow, only []int, w float64, face *surface, d geom.Vec3) {
 		*s = shadow{s.along[:0], s.left[:0], s.z[:0], s.from[:0]}

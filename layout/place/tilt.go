@@ -305,7 +305,7 @@ func (v view) looksAt(q geom.Point, top bool) (p geom.Point3, body geom.Point, r
 
 // facesAt is surfaces by the quick tables.
 func (c *Case) facesAt(p geom.Point) (bottom, top float64) {
-	if c.rim != nil && c.rim.atLeast(p) < max(c.Slab.Edge.TopRadius, c.Slab.Edge.BottomRadius) {
+	if c.rim != nil && c.rim.atLeast(p) < max(c.Slab.Edge.Covering().TopRadius, c.Slab.Edge.Covering().BottomRadius) {
 		return c.surfaces(p)
 	}
 	bottom, _ = c.bottom.look(p.X)
@@ -368,7 +368,7 @@ func (c *Case) mayTilt(p Placement) bool {
 // levelFrom tells whether every level body between two stations, clear of the
 // slab's edge, has the wood it needs.
 func (c *Case) levelFrom(x0, x1 float64) bool {
-	e := c.Slab.Edge
+	e := c.Slab.Edge.Covering()
 	rounded := drop(e.TopRadius, c.Need.Clearance()) + drop(e.BottomRadius, c.Need.Clearance())
 	top, bottom, _, _ := c.Slab.HeightRange(x0, x1)
 	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded
@@ -443,7 +443,7 @@ func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
 	// this against the plane. And what is chosen is the best but for a hair.
 	const hair = 0.02
 	steep := c.against(q, widest)
-	e := c.Slab.Edge
+	e := c.Slab.Edge.Covering()
 	if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
 		d := max(0, c.Need.Clearance()-widest)
 		steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot

@@ -27,6 +27,7 @@ func covering(t *testing.T) map[string]string {
 		"ratios":     with("length = 648\nratios = [\"9/8\", \"5/4\", \"4/3\", \"3/2\", \"5/3\", \"15/8\", \"2\"]", "length = 648") + "[slab.plan]\nshape = \"tapered\"\nwidth = 300\nend_width = 320\n[body]\nhand = \"left\"\n[neck]\nboard.flat = true\nheadstock.straight_pull = true\nrod.none = true\n",
 		"file":       with("length = 648\nfile = \"scale.scl\"", "length = 648") + "[slab.plan]\nshape = \"pointed\"\nwidest = 700\n",
 		"nose":       plain + "[slab.plan]\nshape = \"rounded\"\nnose = 80\n",
+		"chamfers":   plain + "[slab.edge]\ntop_chamfer = 3\nbottom_radius = 2\n",
 		"strings": with(`[strings]
 count = 4
 courses = [2, 2]

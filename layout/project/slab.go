@@ -40,7 +40,7 @@ func (p *Project) readSlab(t table) {
 	case !t.has("profile"):
 		t.wrong("thickness", "neither a thickness nor [slab.profile] is given", "write thickness for a flat slab, or [slab.profile] with top and bottom")
 	}
-	t.sub("edge").fill("top_radius", &s.Edge.TopRadius, "bottom_radius", &s.Edge.BottomRadius)
+	t.sub("edge").fill("top_radius", &s.Edge.TopRadius, "bottom_radius", &s.Edge.BottomRadius, "top_chamfer", &s.Edge.TopChamfer, "bottom_chamfer", &s.Edge.BottomChamfer)
 
 	for _, ct := range t.list("chamber") {
 		c := slab.Chamber{Strip: p.strip(ct, "strip")}

@@ -29,7 +29,7 @@ func newEdgeSection(sl *slab.Slab) (edgeSection, bool) {
 	p := e.plans[0]
 	e.at, e.wide = geom.Pt(p.SideAtMm[0], p.SideAtMm[1]), 20.0
 	for _, q := range e.plans {
-		e.wide = math.Max(e.wide, 2*q.RadiusMm)
+		e.wide = math.Max(e.wide, 2*math.Max(q.RadiusMm, q.ChamferMm))
 	}
 	if p.Chamber != "" {
 		e.at = geom.Pt(p.LeastAtMm[0], p.LeastAtMm[1])
@@ -71,6 +71,14 @@ func (e edgeSection) items(origin geom.Point, k float64, u measure.Unit) []Item 
 		for _, p := range e.plans {
 			if p.Face != face {
 				continue
+			}
+			if p.ChamferMm > 0 {
+				ends := geom.Polygon{e.on(p, 0, p.ChamferMm), e.on(p, p.ChamferMm, 0)}
+				if turn < 0 {
+					ends[0], ends[1] = ends[1], ends[0]
+				}
+				wood = append(wood, ends...)
+				return
 			}
 			for i := range 25 {
 				a := start + turn*float64(i)/24
@@ -139,19 +147,19 @@ func (e edgeSection) colour() string {
 func (e edgeSection) left(u measure.Unit) []string {
 	var out []string
 	p := e.plans[0]
-	out = append(out, fmt.Sprintf("Between the roundings the side stays upright over %s where the slab is thinnest, at %s along.", size(p.SideMm, u), size(p.SideAtMm[0], u)))
+	out = append(out, fmt.Sprintf("The side stays upright over %s where the slab is thinnest, at %s along.", size(p.SideMm, u), size(p.SideAtMm[0], u)))
 	for _, p := range e.plans {
 		if p.Chamber != "" {
-			out = append(out, fmt.Sprintf("At the %s %s of wood stays between the rounded edge and %s, the nearest chamber, which lies %s in from the side behind a skin of %s.", p.Face, size(p.LeastWoodMm, u), p.Chamber, size(p.InMm, u), size(p.SkinMm, u)))
+			out = append(out, fmt.Sprintf("At the %s %s of wood stays between the eased edge and %s, the nearest chamber, which lies %s in from the side behind a skin of %s.", p.Face, size(p.LeastWoodMm, u), p.Chamber, size(p.InMm, u), size(p.SkinMm, u)))
 		}
 	}
 	return out
 }
 
-const edgeOrder = "Gauge the first pass's two lines, one on the side and one on the face, all round. Plane to them with the sole at the angle given; then plane the next flats off the corners that leaves, and sand round to a card cut to the radius. Keep fingers clear of the iron, and follow the tool maker's instructions."
+const edgeOrder = "Gauge the first pass's two lines, one on the side and one on the face, all round. Plane to them with the sole at the angle given; that is a chamfer. For a radius then plane the next flats off the corners that leaves, and sand round to a card cut to it. Keep fingers clear of the iron, and follow the tool maker's instructions."
 
 // EdgeSection is the section across the slab's edge at full size: the
-// rounding, the flats of each pass, the lines to mark, and the nearest chamber.
+// rounding or chamfer, the flats of each pass, the lines to mark, and the nearest chamber.
 // EdgeSheet tells the same enlarged. ok is false where no edge is rounded.
 func EdgeSection(sl *slab.Slab, u measure.Unit) (s Scene, ok bool) {
 	e, ok := newEdgeSection(sl)

@@ -13,7 +13,7 @@ import (
 //
 //   - slivers between chords and curves are taken as high as the chord's
 //     middle (sliverBound);
-//   - rounded edges are integrated over insets of the chords (roundingBound),
+//   - eased edges are integrated over insets of the chords (easingBound),
 //   - and not of the curves (chordBound);
 //   - roofs and floors are integrated by Gauss's rule (field.hollowBound).
 
@@ -50,22 +50,15 @@ func boundSliver(c geom.Curve) sliverBound {
 	return sliverBound{1.5 * d * leg, 0.75 * d, along}
 }
 
-// dropTo is ∫ drop dd from 0 to d ≤ r, where drop = r − √(r² − (r−d)²) is how
-// deep a rounding of radius r takes a face down at the distance d from the outline.
-func dropTo(r, d float64) float64 {
-	c := r - d // ∫ √(r² − c²) dc from c to r
-	return r*d - (r*r*math.Acos(min(1, c/r))-c*math.Sqrt(max(0, r*r-c*c)))/2
-}
-
-// safeDepths are the shares of the radius at which rim.safe is asked. Most of
+// safeDepths are the shares of an easing's size at which rim.safe is asked. Most of
 // what is rounded off lies near the outline.
 var safeDepths = [2]float64{0.25, 1}
 
-// roundingBound is between which values the volume lies that a rounding of
-// radius r takes off a face over the ring of chords.
+// easingBound is between which values the volume lies that an easing takes off
+// a face over the ring of chords.
 //
-// Every place within r of the outline has a nearest place on it, on a chord or
-// in a corner that turns inward. So the volume, ∬ drop, is at most
+// Every place within its size of the outline has a nearest place on it, on a
+// chord or in a corner that turns inward. So the volume, ∬ drop, is at most
 //
 //	length · ∫ drop dd + Σ turn · ∫ d · drop dd    over corners that turn inward.
 //
@@ -73,20 +66,18 @@ var safeDepths = [2]float64{0.25, 1}
 // of the outline, the places up to u straight in from where it touches are
 // nearest to that; they add up to at least ∫ drop(u) · safe(u) du, and safe
 // only falls with u.
-func (r *rim) roundingBound(radius float64) (least, most float64) {
-	if radius == 0 {
+func (r *rim) easingBound(e easing) (least, most float64) {
+	if e.size == 0 {
 		return 0, 0
 	}
 	inward := 0.0
 	for _, t := range r.turn {
 		inward += max(0, -t)
 	}
-	whole := dropTo(radius, radius)
-	const moment = 5.0/6 - math.Pi/4 // ∫ d · drop dd for a radius of 1
-	most = r.ring.Perimeter()*whole + inward*moment*radius*radius*radius
+	most = r.ring.Perimeter()*e.taken(e.size) + inward*e.moment()
 	before := 0.0
-	for k, length := range r.safe(radius) {
-		now := dropTo(radius, safeDepths[k]*radius)
+	for k, length := range r.safe(e.size) {
+		now := e.taken(safeDepths[k] * e.size)
 		least += length * (now - before)
 		before = now
 	}
@@ -162,18 +153,19 @@ func touching(x0, y0, x1, y1, u float64) (span, bool) {
 	return span{from, to}, from < to
 }
 
-// chordBound is how much the volume that a rounding takes off over the chords
+// chordBound is how much the volume that an easing of a size takes off over the chords
 // can differ from that over the curves. The two outlines lie within stray of
 // each other, so what lies nearer than d to one lies nearer than d + stray to
 // the other, but for the slivers between; a strip that wide round the ring is
-// no larger than stray · (length + turn · (radius + stray)).
-func (r *rim) chordBound(radius float64) float64 {
+// no larger than stray · (length + turn · (size + stray)); and the drop is size at
+// most.
+func (r *rim) chordBound(size float64) float64 {
 	stray, area, inward := 0.0, 0.0, 0.0
 	for i, b := range r.bounds {
 		stray, area = max(stray, b.stray), area+b.area
 		inward += max(0, -r.turn[i])
 	}
-	return radius * (stray*(r.ring.Perimeter()+inward*(radius+stray)) + area)
+	return size * (stray*(r.ring.Perimeter()+inward*(size+stray)) + area)
 }
 
 // hollowBound is by how much, in mm², hollowLine can be off from x0 to x1.

@@ -17,7 +17,7 @@ import (
 func TestRoundingBoundOfARectangle(t *testing.T) {
 	const l, w, r = 900, 400, 12
 	ring := geom.PathOf(geom.Polygon{geom.Pt(0, 0), geom.Pt(l, 0), geom.Pt(l, w), geom.Pt(0, w)})
-	least, most := newRim(ring, r).roundingBound(r)
+	least, most := newRim(ring, r).easingBound(ease(r, 0))
 	exact := 2*(l+w)*r*r*(1-math.Pi/4) - 8*r*r*r*(5.0/6-math.Pi/4)
 	assert.LessOrEqual(t, least, exact)
 	assert.GreaterOrEqual(t, most, exact)

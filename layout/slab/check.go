@@ -238,6 +238,11 @@ func (s *Slab) checkProfile() error {
 	if !(least > 0) {
 		return measure.Errorf("profile: at %v the top (%v) is not above the bottom (%v) (rule 8)", measure.Length(at), measure.Length(s.TopAt(at)), measure.Length(s.BottomAt(at)))
 	}
+	if e := s.Edge; !(e.TopChamfer >= 0) || !(e.BottomChamfer >= 0) || e.TopRadius > 0 && e.TopChamfer > 0 || e.BottomRadius > 0 && e.BottomChamfer > 0 {
+		return measure.Errorf("edge: radii %v and %v, chamfers %v and %v (rule 9): each must be at least 0, and a face has a radius or a chamfer, not both", measure.Length(e.TopRadius), measure.Length(e.BottomRadius), measure.Length(e.TopChamfer), measure.Length(e.BottomChamfer))
+	} else if !(e.top().size+e.bottom().size <= least+closeEnough) && e.TopChamfer+e.BottomChamfer > 0 {
+		return measure.Errorf("edge: %v (top) and %v (bottom) (rule 9): together they must fit in the least thickness, %v", measure.Length(e.top().size), measure.Length(e.bottom().size), measure.Length(least))
+	}
 	if r := s.Edge; !(r.TopRadius >= 0) || !(r.BottomRadius >= 0) || !(r.TopRadius+r.BottomRadius <= least+closeEnough) {
 		return measure.Errorf("edge: radii %v (top) and %v (bottom) (rule 9): both must be at least 0 and together fit in the least thickness, %v", measure.Length(r.TopRadius), measure.Length(r.BottomRadius), measure.Length(least))
 	}

@@ -7,18 +7,107 @@ import (
 	"slabwright/body/geom"
 )
 
-// EdgePlan is how to round one face's edge: lines to mark, flats to plane.
+// easing is how one face's edge is eased: a radius, or a chamfer of 45°.
+type easing struct {
+	size    float64 // in from the side, and down it
+	chamfer bool
+}
+
+func ease(radius, chamfer float64) easing {
+	if chamfer > 0 {
+		return easing{chamfer, true}
+	}
+	return easing{radius, false}
+}
+
+func (e Edge) top() easing    { return ease(e.TopRadius, e.TopChamfer) }
+func (e Edge) bottom() easing { return ease(e.BottomRadius, e.BottomChamfer) }
+
+// reach is how far in from the side either face is eased.
+func (e Edge) reach() float64 { return max(e.top().size, e.bottom().size) }
+
+// Covering is an edge with radii alone that takes off no less than e does
+// anywhere, for those who ask what wood is there for certain: a chamfer of
+// r (2 − √2) touches a rounding of radius r from outside.
+func (e Edge) Covering() Edge {
+	round := func(e easing) float64 {
+		if e.chamfer {
+			return e.size / (2 - math.Sqrt2)
+		}
+		return e.size
+	}
+	return Edge{TopRadius: round(e.top()), BottomRadius: round(e.bottom())}
+}
+
+// taken is ∫ drop dd from 0 to d ≤ size, where drop is how deep the easing
+// takes the face down at the distance d from the outline: r − √(r² − (r−d)²) or
+// c − d.
+func (e easing) taken(d float64) float64 {
+	r := e.size
+	if e.chamfer {
+		return d * (r - d/2)
+	}
+	c := r - d // ∫ √(r² − c²) dc from c to r
+	return r*d - (r*r*math.Acos(min(1, c/r))-c*math.Sqrt(max(0, r*r-c*c)))/2
+}
+
+// moment is ∫ d · drop dd over the whole easing.
+func (e easing) moment() float64 {
+	cube := e.size * e.size * e.size
+	if e.chamfer {
+		return cube / 6
+	}
+	return cube * (5.0/6 - math.Pi/4)
+}
+
+// layer is Gauss's point k of 4·panels over the depths of the easing: the
+// distance t from the outline where it has that depth, the drop there, and the
+// weight, for integrals ∫ −drop′(t) dt.
+func (e easing) layer(panels, k int) (t, drop, w float64) {
+	g := gauss4[k%4]
+	at := (float64(k/4) + g[0]) / float64(panels)
+	w = g[1] / float64(panels)
+	if e.chamfer {
+		return e.size * at, e.size * (1 - at), e.size * w
+	}
+	sin, cos := math.Sincos(math.Pi / 2 * at)
+	return e.size * (1 - cos), e.size * (1 - sin), math.Pi / 2 * w * e.size * cos
+}
+
+// around is the length of the eased surface across the edge.
+func (e easing) around() float64 {
+	if e.chamfer {
+		return math.Sqrt2 * e.size
+	}
+	return math.Pi / 2 * e.size
+}
+
+// wood is the least wood between the easing and a corner of a chamber that
+// lies w in from the side and a skin from the face.
+func (e easing) wood(w, skin float64) float64 {
+	least := min(w, skin)
+	switch {
+	case e.chamfer && math.Abs(w-skin) <= e.size: // else an end of the chamfer is nearest
+		least = min(least, (w+skin-e.size)/math.Sqrt2)
+	case !e.chamfer && w < e.size && skin < e.size:
+		least = e.size - math.Hypot(e.size-w, e.size-skin)
+	}
+	return least
+}
+
+// EdgePlan is how to ease one face's edge: lines to mark, flats to plane.
 type EdgePlan struct {
-	Face     string  `json:"face"` // "top", "bottom"
-	RadiusMm float64 `json:"radius_mm"`
+	Face      string  `json:"face"` // "top", "bottom"
+	RadiusMm  float64 `json:"radius_mm"`
+	ChamferMm float64 `json:"chamfer_mm"` // in place of a radius
 
 	// Rounds are the flats: the first takes off the corner, the second the
 	// corners that leaves; sanding takes the rest.
 	Rounds []ChamferRound `json:"rounds"`
 
-	// What is left near the edge: upright side between the two faces'
-	// roundings, where the slab is thinnest along its outline; and wood between
-	// the rounded edge and the chamber that comes nearest to it, which lies
+	// What is left near the edge: upright side between what is taken off at the
+	// two faces, where the slab is thinnest along its outline; and wood between
+	// the eased edge and the chamber that comes nearest to it, which lies
 	// InMm in from the side in plan (or so much and more, where that no longer
 	// matters) under a skin of SkinMm. 0 without chambers.
 	SideMm      float64    `json:"side_mm"`
@@ -58,8 +147,8 @@ func (v *survey) edges() []EdgePlan {
 		mm float64
 		at geom.Point
 	}
-	var sides []side                                  // the wood beside each chamber
-	far := max(s.Edge.TopRadius, s.Edge.BottomRadius) // farther it cannot matter
+	var sides []side      // the wood beside each chamber
+	far := s.Edge.reach() // farther it cannot matter
 	for _, c := range s.Chambers {
 		far = max(far, c.TopSkin, c.BottomSkin)
 	}
@@ -77,18 +166,18 @@ func (v *survey) edges() []EdgePlan {
 	}
 	for _, e := range []struct {
 		face string
-		r    float64
+		easing
 		skin func(Chamber) float64
 	}{
-		{"top", s.Edge.TopRadius, func(c Chamber) float64 { return c.TopSkin }},
-		{"bottom", s.Edge.BottomRadius, func(c Chamber) float64 { return c.BottomSkin }},
+		{"top", s.Edge.top(), func(c Chamber) float64 { return c.TopSkin }},
+		{"bottom", s.Edge.bottom(), func(c Chamber) float64 { return c.BottomSkin }},
 	} {
-		if e.r == 0 {
+		if e.size == 0 {
 			continue
 		}
-		plan := EdgePlan{Face: e.face, RadiusMm: e.r, SideMm: thinnest - s.Edge.TopRadius - s.Edge.BottomRadius, SideAtMm: [2]float64{thinAt.X, thinAt.Y}}
+		plan := EdgePlan{Face: e.face, RadiusMm: e.size, SideMm: thinnest - s.Edge.top().size - s.Edge.bottom().size, SideAtMm: [2]float64{thinAt.X, thinAt.Y}}
 		// The section, side at x = 0, face at y = 0, wood at x, y < 0.
-		arc := func(n geom.Vec) geom.Point { return geom.Pt(-e.r, -e.r).Add(n.Mul(e.r / n.Len())) }
+		arc := func(n geom.Vec) geom.Point { return geom.Pt(-e.size, -e.size).Add(n.Mul(e.size / n.Len())) }
 		for _, row := range geom.FacetRounds(arc, []geom.Vec{{X: 1}, {Y: 1}}, false, 0, 2)[1:] {
 			var round ChamferRound
 			for _, f := range row {
@@ -102,14 +191,15 @@ func (v *survey) edges() []EdgePlan {
 			}
 			plan.Rounds = append(plan.Rounds, round)
 		}
+		if e.chamfer {
+			plan.RadiusMm, plan.ChamferMm = 0, e.size
+			plan.Rounds = []ChamferRound{{Flats: []ChamferFlat{{FromDownMm: e.size, ToInMm: e.size, AngleDeg: 45}}}}
+		}
 		least := math.Inf(1)
 		for i, c := range s.Chambers {
 			w, at := sides[i].mm, sides[i].at
 			// The roof's corner lies w in from the side and a skin down.
-			wood := min(w, e.skin(c))
-			if t := e.skin(c); w < e.r && t < e.r {
-				wood = e.r - math.Hypot(e.r-w, e.r-t)
-			}
+			wood := e.wood(w, e.skin(c))
 			if wood < least-roundingTolerance || wood <= least && w < plan.InMm {
 				least = wood
 				plan.LeastWoodMm, plan.LeastAtMm, plan.Chamber = wood, [2]float64{at.X, at.Y}, s.chamberName(i)
@@ -230,7 +320,7 @@ type Finish struct {
 }
 
 // Finish works out areas and amounts. Faces are measured along their curve:
-// ∬ √(1 + z′²); a rounded edge replaces 2r of flat by π r/2.
+// ∬ √(1 + z′²); a rounded edge replaces 2r of flat by π r/2, a chamfer by √2 r.
 func (s *Slab) Finish(rules FinishRules) Finish { return s.survey().finish(rules) }
 
 func (v *survey) finish(rules FinishRules) Finish {
@@ -255,11 +345,11 @@ func (v *survey) finish(rules FinishRules) Finish {
 		out.SidesMm2 += l * (t0 - b0 + t1 - b1) / 2
 	}
 	for _, e := range []struct {
-		r    float64
+		easing
 		face *float64
-	}{{s.Edge.TopRadius, &out.TopMm2}, {s.Edge.BottomRadius, &out.BottomMm2}} {
-		*e.face -= around * e.r
-		out.SidesMm2 += around * e.r * (math.Pi/2 - 1)
+	}{{s.Edge.top(), &out.TopMm2}, {s.Edge.bottom(), &out.BottomMm2}} {
+		*e.face -= around * e.size
+		out.SidesMm2 += around * (e.easing.around() - e.size)
 	}
 	out.CoatedMm2 = out.TopMm2
 	if rules.BottomToo {

@@ -44,6 +44,54 @@ func TestChamferLines(t *testing.T) {
 	assert.Equal(t, "chamber 1", e.Chamber)
 }
 
+// A chamfer of c takes c²/2 a length of edge off, less c³/3 a square corner,
+// where the nearer side counts: a rectangle's frustum, which Heron's rule for a
+// prismoid gives too, c/6 (A + 4 M + a) with M halfway down.
+func TestChamferedEdges(t *testing.T) {
+	const c = 14.0
+	s := plain(3, 60, 800, 50)
+	whole := s.Weight().VolumeBeforeMm3
+	s.Edge = Edge{TopChamfer: c}
+	require.NoError(t, s.Check())
+	frustum := c / 6 * (800*180 + 4*(800-c)*(180-c) + (800-2*c)*(180-2*c))
+	w := s.Weight()
+	assert.InDelta(t, whole-800*180*c+frustum, w.VolumeBeforeMm3, 1e-3)
+	e := s.Edges()
+	require.Len(t, e, 1)
+	assert.Equal(t, c, e[0].ChamferMm)
+	assert.Equal(t, []ChamferRound{{[]ChamferFlat{{FromDownMm: c, ToInMm: c, AngleDeg: 45}}}}, e[0].Rounds)
+	assert.InDelta(t, 50-c, e[0].SideMm, 1e-9)
+	// The eased surface is √2 c wide in place of 2 c of face and side.
+	rules := DefaultFinishRules()
+	flat := *s
+	flat.Edge = Edge{}
+	assert.InDelta(t, 2*(800+180)*c*(math.Sqrt2-2), s.Finish(rules).CoatedMm2-flat.Finish(rules).CoatedMm2, 1e-6)
+
+	// A chamber 15 mm in from the side under a skin of 4 mm comes within
+	// (15 + 4 − 14)/√2 of it; planned ones keep a skin.
+	s.Chambers = []Chamber{{Strip: 1, From: 15, To: 300, TopSkin: 4, BottomSkin: 4, State: Cut}}
+	assert.InDelta(t, 5/math.Sqrt2, s.Edges()[0].LeastWoodMm, 1e-9)
+	big, reserved := wide(24)
+	big.Edge = Edge{TopChamfer: 25, BottomChamfer: 4}
+	chambers := DefaultChamberRules()
+	chambers.Wall = 10
+	big.Chambers = PlanChambers(big, chambers, reserved)
+	require.NotEmpty(t, big.Chambers)
+	for _, e := range big.Edges() {
+		assert.GreaterOrEqual(t, e.LeastWoodMm, 6-0.03, e.Face)
+	}
+}
+
+// The covering edge takes off no less than a chamfer, at any distance.
+func TestCoveringEdgeCovers(t *testing.T) {
+	const c = 10.0
+	r := Edge{TopChamfer: c}.Covering().TopRadius
+	for d := 0.0; d < c; d += 0.05 {
+		assert.GreaterOrEqual(t, r-math.Sqrt(r*r-(r-d)*(r-d)), c-d-1e-9)
+	}
+	assert.Equal(t, Edge{TopRadius: 3, BottomRadius: 4}, Edge{TopRadius: 3, BottomRadius: 4}.Covering())
+}
+
 // Planned chambers keep at least a skin to the rounded edge.
 func TestChambersKeepASkinToRoundedEdges(t *testing.T) {
 	s, reserved := wide(24)

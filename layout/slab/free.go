@@ -119,13 +119,21 @@ func apart(free []span, rib, shortest float64) []span {
 //	──────╮   centre of the rounding at (r, r):
 //	roof┐  ╲  r − √((r−w)² + (r−skin)²) ≥ skin  ⇒  w ≥ r
 //	    │w  │
+//
+// To a chamfer of c it keeps (w + skin − c)/√2, which is a skin for
+// w ≥ c + (√2 − 1) skin.
 func (p *planner) wall() float64 {
 	w := p.rules.Wall
-	if r := p.s.Edge.TopRadius; r > p.rules.TopSkin {
-		w = max(w, r)
-	}
-	if r := p.s.Edge.BottomRadius; r > p.rules.BottomSkin {
-		w = max(w, r)
+	for _, f := range [2]struct {
+		easing
+		skin float64
+	}{{p.s.Edge.top(), p.rules.TopSkin}, {p.s.Edge.bottom(), p.rules.BottomSkin}} {
+		switch {
+		case f.chamfer:
+			w = max(w, f.size+(math.Sqrt2-1)*f.skin)
+		case f.size > f.skin:
+			w = max(w, f.size)
+		}
 	}
 	return w
 }

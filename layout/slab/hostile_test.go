@@ -51,7 +51,10 @@ func hostile() *rapid.Generator[*Slab] {
 			x := rapid.Float64Range(1, s.Length-2).Draw(t, "step at")
 			s.Profile = Profile{Top: []Station{{0, 40}, {x, 40}, {x + 0.01, 90}, {s.Length, 90}}, Bottom: []Station{{x, 1}}}
 		}
-		s.Edge = Edge{rapid.SampledFrom([]float64{0, 1e-3, 10, 19}).Draw(t, "top edge"), rapid.SampledFrom([]float64{0, 5, 19}).Draw(t, "bottom edge")}
+		s.Edge = Edge{TopRadius: rapid.SampledFrom([]float64{0, 1e-3, 10, 19}).Draw(t, "top edge"), BottomRadius: rapid.SampledFrom([]float64{0, 5, 19}).Draw(t, "bottom edge")}
+		if rapid.IntRange(0, 2).Draw(t, "chamfered") == 0 {
+			s.Edge = Edge{TopChamfer: s.Edge.TopRadius, BottomRadius: s.Edge.BottomRadius}
+		}
 		if rapid.Bool().Draw(t, "things") {
 			p := geom.Pt(rapid.Float64Range(-500, 3000).Draw(t, "px"), rapid.Float64Range(-500, 500).Draw(t, "py"))
 			s.Flaws = []Flaw{{At: p, Radius: 30}, {Ring: geom.Polygon{p, p, p}}}

@@ -95,9 +95,13 @@ type Station struct{ X, Value float64 }
 // face, at stations.
 type Profile struct{ Top, Bottom []Station }
 
-// Edge is how the edges between faces and sides are eased: a radius in mm,
-// tangent to face and side. 0 leaves them square.
-type Edge struct{ TopRadius, BottomRadius float64 }
+// Edge is how the edges between faces and sides are eased, in mm: by a radius,
+// tangent to face and side, or by a chamfer of 45°, so far down the side as in
+// from it. At most one of them for each face; 0 leaves it square.
+type Edge struct {
+	TopRadius, BottomRadius   float64
+	TopChamfer, BottomChamfer float64
+}
 
 // ChamberState says whether a chamber is in the wood or only wanted.
 type ChamberState string

@@ -103,7 +103,10 @@ func slabs() *rapid.Generator[*Slab] {
 			s.Profile.Bottom = append(s.Profile.Bottom, Station{x, b})
 			s.Profile.Top = append(s.Profile.Top, Station{x, b + number("thick", 40, 60)})
 		}
-		s.Edge = Edge{number("top radius", 0, 12), number("bottom radius", 0, 12)}
+		s.Edge = Edge{TopRadius: number("top radius", 0, 12), BottomRadius: number("bottom radius", 0, 12)}
+		if rapid.IntRange(0, 3).Draw(t, "chamfered") == 0 {
+			s.Edge = Edge{TopChamfer: s.Edge.TopRadius, BottomChamfer: s.Edge.BottomRadius}
+		}
 		if least, _ := s.leastThickness(0, s.Length); least < 30 {
 			s.Profile.Bottom = []Station{{0, 0}}
 		}
@@ -423,6 +426,9 @@ func TestCheckNamesTheRule(t *testing.T) {
 		{func(s *Slab) { s.Profile.Top = nil }, "rule 8"},
 		{func(s *Slab) { s.Profile.Top[1].Value = 0 }, "not above the bottom"},
 		{func(s *Slab) { s.Edge.TopRadius = 70 }, "rule 9"},
+		{func(s *Slab) { s.Edge = Edge{TopChamfer: 70} }, "rule 9"},
+		{func(s *Slab) { s.Edge = Edge{TopChamfer: 3, TopRadius: 3} }, "a radius or a chamfer"},
+		{func(s *Slab) { s.Edge = Edge{BottomChamfer: -1} }, "at least 0"},
 		{func(s *Slab) { s.Chambers = []Chamber{{Strip: 9}} }, "strips 1 to 5"},
 		{func(s *Slab) {
 			s.Chambers = []Chamber{{Strip: 2, From: 1700, To: 1795, TopSkin: 6, BottomSkin: 6, State: Cut}}

@@ -334,11 +334,15 @@ func (r Report) Tables(show Show) []Table {
 	}
 	add(t)
 
-	t = Table{Title: "Edges: plane the flats, then sand round", Head: []string{"face", "radius", "pass", "sole at", "from: in, down", "to: in, down", "wood left to the nearest chamber"}}
+	t = Table{Title: "Edges: plane the flats, then sand radii round", Head: []string{"face", "eased by", "pass", "sole at", "from: in, down", "to: in, down", "wood left to the nearest chamber"}}
 	for _, e := range r.Edges {
 		for k, round := range e.Rounds {
 			for _, f := range round.Flats {
-				row := []string{e.Face, l(e.RadiusMm), fmt.Sprint(k + 1), fmt.Sprintf("%.1f°", f.AngleDeg), l(f.FromInMm) + ", " + l(f.FromDownMm), l(f.ToInMm) + ", " + l(f.ToDownMm), ""}
+				by := "radius " + l(e.RadiusMm)
+				if e.ChamferMm > 0 {
+					by = "chamfer " + l(e.ChamferMm)
+				}
+				row := []string{e.Face, by, fmt.Sprint(k + 1), fmt.Sprintf("%.1f°", f.AngleDeg), l(f.FromInMm) + ", " + l(f.FromDownMm), l(f.ToInMm) + ", " + l(f.ToDownMm), ""}
 				if k == 0 && e.Chamber != "" {
 					row[6] = l(e.LeastWoodMm) + " (" + e.Chamber + ")"
 				}

@@ -26,7 +26,7 @@ const pound = 453.59237 // grams
 // skins ¼ in, ribs ¾ in, ends 2 in, walls ¾ in, chambers at most 12 in;
 // reserved a body-sized 18 × 13 in oval.
 func tradeSlab() (*Slab, ChamberRules, []geom.Polygon) {
-	s := &Slab{Length: 72 * inch, Edge: Edge{0.75 * inch, 0.5 * inch}}
+	s := &Slab{Length: 72 * inch, Edge: Edge{TopRadius: 0.75 * inch, BottomRadius: 0.5 * inch}}
 	half := []struct {
 		wood string
 		in   float64

@@ -43,7 +43,7 @@ type PieceWeight struct {
 //
 // The model: heights between the two profiles over the plan outline; edges
 // rounded by the radius, dropping a face at the distance d < r from the
-// outline by r − √(r² − (r−d)²); chambers cut square through their strip with
+// outline by r − √(r² − (r−d)²), or chamfered, dropping it by c − d; chambers cut square through their strip with
 // roof and floor a skin away, square to the finished curve. Both volumes of the
 // whole slab are within VolumeUncertainMm3 of the model's: proven, see bound.go,
 // but for the rounding of floating-point arithmetic. Shares of pieces carry no
@@ -141,8 +141,7 @@ func (s *Slab) pieceName(strip, piece int) string {
 // and what its chambers take out. Pieces run strip by strip along +x.
 func (v *survey) shares() (list []share, uncertainMm3 float64) {
 	s, f, tiles := v.s, v.f, v.tiling
-	radius := max(s.Edge.TopRadius, s.Edge.BottomRadius)
-	edge := newRim(v.path, radius)
+	edge := newRim(v.path, s.Edge.reach())
 	list = make([]share, 0, len(v.woods))
 	for i, parts := range tiles.strips {
 		for _, p := range parts {
@@ -232,27 +231,23 @@ func partAt(parts []part, y0, y1 float64, p geom.Point) int {
 //
 //	∬ g e(d) = ∫₀ʳ −e′(t) ∬_{R(t)} g dt,   ∬ e² = ∫₀ʳ −2 e(t) e′(t) area R(t) dt
 //
-// (Fubini). With t = r (1 − cos φ) the drop is r (1 − sin φ) and −e′ dt is
-// r cos φ dφ: so smooth that four Gauss points leave a few millionths. It
+// (Fubini). On a rounding t = r (1 − cos φ), the drop is r (1 − sin φ) and −e′ dt
+// is r cos φ dφ: so smooth that four Gauss points leave a few millionths. On a
+// chamfer −e′ is 1. It
 // returns how far the volume can be from the model's.
 func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, func(*share, moments))) (uncertainMm3 float64) {
-	radii := []float64{s.Edge.TopRadius}
-	if s.Edge.BottomRadius != s.Edge.TopRadius {
-		radii = append(radii, s.Edge.BottomRadius)
+	top, bottom := s.Edge.top(), s.Edge.bottom()
+	both := []easing{top}
+	if bottom != top {
+		both = append(both, bottom)
 	}
-	for _, r := range radii {
-		if r == 0 {
+	for _, e := range both {
+		if e.size == 0 {
 			continue
 		}
 		var insets [4]geom.Polygon
-		depth := func(panels, k int) (t, drop, w float64) {
-			width := math.Pi / 2 / float64(panels)
-			g := gauss4[k%4]
-			sin, cos := math.Sincos(width * (float64(k/4) + g[0]))
-			return r * (1 - cos), r * (1 - sin), width * g[1] * r * cos
-		}
 		for k := range insets {
-			t, _, _ := depth(1, k)
+			t, _, _ := e.layer(1, k)
 			insets[k] = edge.inset(t)
 		}
 		panels := 1
@@ -261,7 +256,7 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 		}
 		volume, plan := 0.0, edge.ring.Area()
 		for k := range 4 * panels {
-			t, drop, w := depth(panels, k)
+			t, drop, w := e.layer(panels, k)
 			inner := insets[k%4]
 			if panels > 1 {
 				inner = edge.inset(t)
@@ -271,10 +266,10 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 				// The wood taken off reaches from T − e to T, so its
 				// moment about the bench is ∬ T e − e²/2; at the bottom
 				// it reaches from B to B + e.
-				if r == s.Edge.TopRadius {
+				if e == top {
 					sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.top - drop*m.a}, k*w)
 				}
-				if r == s.Edge.BottomRadius {
+				if e == bottom {
 					sh.rounding.add(moments{v: m.a, vx: m.ax, vy: m.ay, vz: m.bottom + drop*m.a}, k*w)
 				}
 			}
@@ -283,9 +278,9 @@ func (s *Slab) roundEdges(list []share, edge *rim, spread func(geom.Polygon, fun
 			}
 			spread(inner, func(sh *share, m moments) { layer(sh, m, -1) })
 		}
-		least, most := edge.roundingBound(r)
-		off := max(0, most-volume, volume-least) + edge.chordBound(r)
-		if s.Edge.TopRadius == s.Edge.BottomRadius {
+		least, most := edge.easingBound(e)
+		off := max(0, most-volume, volume-least) + edge.chordBound(e.size)
+		if top == bottom {
 			off *= 2 // it serves both faces
 		}
 		uncertainMm3 += off

@@ -153,12 +153,15 @@ func slowWeight(s *Slab, nx, ny int) (before, after map[[2]int]float64, centre [
 	box := ring.Bounds()
 	cells := s.Cells()
 	dx := box.Width() / float64(nx)
-	r := math.Max(s.Edge.TopRadius, s.Edge.BottomRadius)
-	drop := func(r, d float64) float64 {
-		if d >= r {
-			return 0
+	r := math.Max(math.Max(s.Edge.TopRadius, s.Edge.BottomRadius), math.Max(s.Edge.TopChamfer, s.Edge.BottomChamfer))
+	drop := func(r, c, d float64) float64 {
+		switch {
+		case d < r:
+			return r - math.Sqrt(r*r-(r-d)*(r-d))
+		case d < c:
+			return c - d
 		}
-		return r - math.Sqrt(r*r-(r-d)*(r-d))
+		return 0
 	}
 	mass := 0.0
 	for i := range nx {
@@ -202,7 +205,7 @@ func slowWeight(s *Slab, nx, ny int) (before, after map[[2]int]float64, centre [
 					break
 				}
 			}
-			top, bottom := s.TopAt(x)-drop(s.Edge.TopRadius, d), s.BottomAt(x)+drop(s.Edge.BottomRadius, d)
+			top, bottom := s.TopAt(x)-drop(s.Edge.TopRadius, s.Edge.TopChamfer, d), s.BottomAt(x)+drop(s.Edge.BottomRadius, s.Edge.BottomChamfer, d)
 			key := [2]int{cell.Strip, cell.Piece}
 			before[key] += (top - bottom) * dx * dy
 			v, z := top-bottom, (top*top-bottom*bottom)/2
