@@ -312,6 +312,8 @@ type Finish struct {
 	BottomMm2 float64  `json:"bottom_mm2"`
 	SidesMm2  float64  `json:"sides_mm2"` // with the rounded edges
 	CoatedMm2 float64  `json:"coated_mm2"`
+	Coats     int      `json:"coats"`
+	WetMm     float64  `json:"wet_coat_mm"`    // thickness of one coat
 	CoatG     float64  `json:"mix_per_coat_g"` // waste included
 	MixG      float64  `json:"mix_g"`
 	DryG      float64  `json:"dry_g"` // weight added to the slab
@@ -359,6 +361,7 @@ func (v *survey) finish(rules FinishRules) Finish {
 		out.CoatedMm2 += out.SidesMm2
 	}
 	wet := out.CoatedMm2 * rules.WetUm / 1000 * rules.DensityGMl / 1000 // g a coat on the wood
+	out.Coats, out.WetMm = rules.Coats, rules.WetUm/1000
 	out.CoatG = wet * (1 + rules.WastePct/100)
 	out.MixG = out.CoatG * float64(rules.Coats)
 	out.DryG = wet * float64(rules.Coats) * rules.SolidsPct / 100

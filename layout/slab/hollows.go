@@ -492,7 +492,8 @@ func (p *planner) remains(h *Hollowing, reserved []geom.Polygon) {
 // bores, shortest first, where one joins two groups that were apart
 // (Kruskal, On the shortest spanning subtree of a graph, Proc. AMS 7, 1956),
 // and gives each group that is left a vent. Bores and vents keep clear of what
-// is reserved, of fasteners and of fittings.
+// is reserved, of fasteners and of fittings. Where all chambers are cut the slab
+// may be glued up, and inside it nothing can be bored: each group has its vent.
 func (p *planner) air(h *Hollowing, reserved []kept) {
 	s := p.s
 	n := len(s.Chambers)
@@ -578,6 +579,9 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 			}
 		}
 		lastHollow = i
+	}
+	if !slices.ContainsFunc(s.Chambers, func(c Chamber) bool { return c.State == Planned }) {
+		bores = nil
 	}
 	slices.SortStableFunc(bores, func(a, b bore) int { return compare(a.length - b.length) })
 	for _, b := range bores {

@@ -2,6 +2,7 @@ package slab
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -121,7 +122,7 @@ func TestHollowingLaws(t *testing.T) {
 func TestAirPaths(t *testing.T) {
 	s := plain(3, 50, 1000, 60)
 	c := func(strip int, from, to float64) Chamber {
-		return Chamber{Strip: strip, From: from, To: to, TopSkin: 6, BottomSkin: 6, State: Cut}
+		return Chamber{Strip: strip, From: from, To: to, TopSkin: 6, BottomSkin: 6, State: Planned}
 	}
 	s.Chambers = []Chamber{c(0, 100, 300), c(0, 320, 500), c(2, 150, 400)}
 	require.NoError(t, s.Check())
@@ -131,6 +132,16 @@ func TestAirPaths(t *testing.T) {
 	assert.True(t, h.Bores[1].Across)
 	require.Len(t, h.Vents, 1)
 	assert.Equal(t, "chamber 3", h.Vents[0].Chamber, "the largest")
+
+	// In a slab whose chambers are all cut nothing can be bored any more.
+	cut := *s
+	cut.Chambers = slices.Clone(s.Chambers)
+	for i := range cut.Chambers {
+		cut.Chambers[i].State = Cut
+	}
+	glued := cut.Hollowing(DefaultChamberRules(), nil)
+	assert.Empty(t, glued.Bores)
+	assert.Len(t, glued.Vents, 3, "a vent for each bore that cannot be")
 	// Reserved wood in the middle strip forbids the bore: two vents.
 	h = s.Hollowing(DefaultChamberRules(), []geom.Polygon{geom.Bounds(geom.Pt(0, -10), geom.Pt(1000, 10)).Polygon()})
 	assert.Len(t, h.Bores, 1)

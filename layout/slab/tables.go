@@ -356,8 +356,8 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	f := r.Finish
-	add(Table{Title: "Finish", Head: []string{"coated", "mix for a coat", "batches", "mix in all", "adds"},
-		Rows:  [][]string{{show.Surface(f.CoatedMm2), show.Mass(f.CoatG), fmt.Sprint(f.Batches), show.Mass(f.MixG), show.Mass(f.DryG)}},
+	add(Table{Title: "Finish", Head: []string{"coated", "coats", "each, wet", "mix for a coat", "batches", "mix in all", "adds"},
+		Rows:  [][]string{{show.Surface(f.CoatedMm2), fmt.Sprint(f.Coats), show.Change(f.WetMm), show.Mass(f.CoatG), fmt.Sprint(f.Batches), show.Mass(f.MixG), show.Mass(f.DryG)}},
 		Notes: f.Notes})
 	c := r.Fittings
 	t = Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
