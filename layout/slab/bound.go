@@ -75,8 +75,12 @@ func (r *rim) easingBound(e easing) (least, most float64) {
 		inward += max(0, -t)
 	}
 	most = r.ring.Perimeter()*e.taken(e.size) + inward*e.moment()
+	if r.clean == nil { // what is safe for the larger easing is for the other
+		clean := r.safe(r.reach)
+		r.clean = &clean
+	}
 	before := 0.0
-	for k, length := range r.safe(e.size) {
+	for k, length := range r.clean {
 		now := e.taken(safeDepths[k] * e.size)
 		least += length * (now - before)
 		before = now

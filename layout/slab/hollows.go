@@ -623,8 +623,11 @@ func (p *planner) air(h *Hollowing, reserved []kept) {
 			h.Notes = append(h.Notes, fmt.Sprintf("%s and what opens into it have no place for a vent outside the reserved wood and clear of fasteners", s.chamberName(i)))
 		}
 	}
+	if len(h.Bores) > 0 {
+		h.Notes = append(h.Notes, "Drill air bores before glue-up and keep glue out of them.")
+	}
 	if len(h.Vents) > 0 {
-		h.Notes = append(h.Notes, "Drill air bores before glue-up and keep glue out of them; leave vents open through every coat.")
+		h.Notes = append(h.Notes, "Leave vents open through every coat.")
 	}
 }
 

@@ -461,6 +461,8 @@ type rim struct {
 	along  []geom.Vec // direction of chord i
 	turn   []float64  // from the chord before to chord i, positive to the left
 	grid   rimGrid
+	reach  float64                   // no edge is eased farther in
+	clean  *[len(safeDepths)]float64 // safe, once it has been asked for
 }
 
 type rimGrid struct {
@@ -473,7 +475,7 @@ type rimGrid struct {
 const flatness = 0.01
 
 func newRim(path geom.Path, reach float64) *rim {
-	r := &rim{}
+	r := &rim{reach: reach}
 	for _, c := range path.Curves {
 		n := 1
 		if !c.Straight() {
