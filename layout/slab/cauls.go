@@ -59,12 +59,12 @@ const (
 
 // Common practice, no source.
 const (
-	flatCaul  = 0.5                // mm that a padded flat caul makes up for
-	flatSlope = 5 * math.Pi / 180  // an edge that slants more lets clamps slide
-	caulBack  = 50                 // mm of a shaped caul behind its deepest place
-	sideways  = 45 * math.Pi / 180 // an edge that slants more is an end
-	straight  = 1e-6               // 1/mm: curves flatter than a radius of 1 km
-	cornered  = 0.2                // radians that the outline turns at a corner
+	flatCaul  = 0.5               // mm that a padded flat caul makes up for
+	flatSlope = 5 * math.Pi / 180 // an edge that slants more lets clamps slide
+	caulBack  = 50                // mm of a shaped caul behind its deepest place
+	steepest  = 1                 // across over along: an edge that slants more than 45° is an end
+	straight  = 1e-6              // 1/mm: curves flatter than a radius of 1 km
+	cornered  = 0.2               // radians that the outline turns at a corner
 )
 
 // clampEdges are the right and the left edge of the section of strips from to
@@ -82,7 +82,10 @@ func (v *survey) clampEdges(from, to int, rules GlueRules) []ClampEdge {
 		n := len(v.chord)
 		for i, a := range v.chord {
 			b := v.chord[(i+1)%n]
-			if d := b.Sub(a); d.X*side.along <= 0 || math.Abs(d.Y) > math.Abs(d.X)*math.Tan(sideways) {
+			if min(a.Y, b.Y) > y1 || max(a.Y, b.Y) < y0 {
+				continue
+			}
+			if d := b.Sub(a); d.X*side.along <= 0 || math.Abs(d.Y) > math.Abs(d.X)*steepest {
 				continue
 			}
 			if a, b, ok := within(a, b, y0, y1); ok {
@@ -168,7 +171,7 @@ func (v *survey) bends(y0, y1, along float64) (greatest, least float64) {
 		for k := range 33 {
 			t := float64(k) / 32
 			p, d := c.At(t), c.Velocity(t)
-			if p.Y < y0 || p.Y > y1 || d.X*along <= 0 || math.Abs(d.Y) > math.Abs(d.X)*math.Tan(sideways) {
+			if p.Y < y0 || p.Y > y1 || d.X*along <= 0 || math.Abs(d.Y) > math.Abs(d.X)*steepest {
 				continue
 			}
 			k := c.Curvature(t)
@@ -187,7 +190,7 @@ func (v *survey) bends(y0, y1, along float64) (greatest, least float64) {
 // corners tells whether the outline has a corner inside what faces the clamps.
 func (v *survey) corners(y0, y1, along float64) bool {
 	faces := func(d geom.Vec) bool {
-		return d.X*along > 0 && math.Abs(d.Y) <= math.Abs(d.X)*math.Tan(sideways)
+		return d.X*along > 0 && math.Abs(d.Y) <= math.Abs(d.X)*steepest
 	}
 	curves := v.path.Curves
 	for i, c := range curves {

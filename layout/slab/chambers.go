@@ -316,14 +316,18 @@ func (p *planner) grid() [][]span {
 		}
 		groups = append(groups, group{spans, shift[i], t})
 	}
+	var rows [2]slotRow // by shift
 	best, bestPitch, bestStart := -1.0, full, 0.0
 	for _, pitch := range pitches {
 		steps := max(1, math.Ceil(pitch/2))
 		for k := 0.0; k < steps; k++ {
 			start := p.start + pitch*k/steps
 			sum := 0.0
+			for side := range rows {
+				rows[side].fill(p, start+float64(side)/2*pitch, pitch)
+			}
 			for _, g := range groups {
-				p.slots(g.spans, start+g.shift*pitch, pitch, func(c span) { sum += g.weight * p.between(c.from, c.to) })
+				sum += g.weight * rows[int(2*g.shift)].over(p, g.spans)
 			}
 			if sum > best+1e-6 {
 				best, bestPitch, bestStart = sum, pitch, start
@@ -335,6 +339,49 @@ func (p *planner) grid() [][]span {
 		p.slots(spans, bestStart+shift[i]*bestPitch, bestPitch, func(c span) { out[i] = append(out[i], c) })
 	}
 	return out
+}
+
+// slotRow is a row of slots along the whole slab and the sums of the hollow in
+// those before each.
+type slotRow struct {
+	first, pitch, long float64
+	before             []float64
+}
+
+func (r *slotRow) fill(p *planner, start, pitch float64) {
+	r.pitch, r.long = pitch, pitch-p.rules.Rib
+	r.first = start - math.Ceil((start-p.start)/pitch)*pitch
+	r.before = append(r.before[:0], 0)
+	end := p.start + p.step*float64(len(p.hoard)-1)
+	sum := 0.0
+	for k := 0; r.at(k) < end; k++ {
+		sum += p.between(r.at(k), r.at(k)+r.long)
+		r.before = append(r.before, sum)
+	}
+}
+
+func (r *slotRow) at(k int) float64 { return r.first + float64(k)*r.pitch }
+
+// over is the hollow of the chambers that the row leaves in the free spans, as
+// slots visits them: whole slots from their sums, the first and the last cut.
+func (r *slotRow) over(p *planner, spans []span) float64 {
+	sum := 0.0
+	part := func(from, to float64) {
+		if to-from >= p.rules.Shortest {
+			sum += p.between(from, to)
+		}
+	}
+	for _, g := range spans {
+		i, j := int((g.from-r.first)/r.pitch), int((g.to-r.first)/r.pitch)
+		if i == j {
+			part(g.from, min(g.to, r.at(i)+r.long))
+			continue
+		}
+		part(g.from, r.at(i)+r.long)
+		sum += r.before[j] - r.before[i+1]
+		part(r.at(j), min(g.to, r.at(j)+r.long))
+	}
+	return sum
 }
 
 // slots visits the chambers that a row of slots, pitch − rib long, leaves in

@@ -235,3 +235,22 @@ func TestChamberRulesCheck(t *testing.T) {
 		assert.ErrorContains(t, r.Check(), want)
 	}
 }
+
+// The sums of a row of slots against the slots one by one.
+func TestSlotRowAddsUpTheSlots(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := slabs().Draw(t, "slab")
+		p := newPlanner(s.survey(), chamberRules().Draw(t, "rules"), reservedIn(s).Draw(t, "reserved"))
+		pitch := p.rules.Shortest + p.rules.Rib + rapid.Float64Range(1, 400).Draw(t, "more")
+		start := p.start + rapid.Float64Range(0, 2*pitch).Draw(t, "start")
+		var row slotRow
+		row.fill(p, start, pitch)
+		for i, spans := range p.free {
+			want := 0.0
+			p.slots(spans, start, pitch, func(c span) { want += p.between(c.from, c.to) })
+			if got := row.over(p, spans); math.Abs(got-want) > 1e-6*(1+want) {
+				t.Fatalf("strip %d: %g mm², the slots add up to %g", i, got, want)
+			}
+		}
+	})
+}
