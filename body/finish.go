@@ -144,10 +144,17 @@ func (b *Body) face(face Face, cuts []removal) volume {
 			case near == 0:
 				a, mu, mv := c.moments()
 				sum = sum.plus(volume{a, mu, mv, a * plane}, -1)
+			case !shallow: // cells are slim: what is more than flat hardly varies
+				a, mu, mv := c.moments()
+				if a == 0 {
+					return
+				}
+				more, _ := deepest(geom.Pt(mu/a, mv/a))
+				sum = sum.plus(more, -a).plus(volume{a, mu, mv, a * plane}, -1)
 			default:
 				c.points(func(p geom.Point, area float64) {
 					if slices.ContainsFunc(c.In, func(i int) bool {
-						return i < mask && (!shallow || mouths[i].depth(face, b.Thickness) > b.fallen(face, p))
+						return i < mask && mouths[i].depth(face, b.Thickness) > b.fallen(face, p)
 					}) {
 						mouth(p, area)
 					}

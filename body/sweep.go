@@ -1,6 +1,7 @@
 package body
 
 import (
+	"math"
 	"slices"
 
 	"slabwright/body/geom"
@@ -49,6 +50,81 @@ func (c cell) points(visit func(p geom.Point, area float64)) {
 			visit(geom.Point{X: u, Y: lo + (hi-lo)*r}, da*weights[j])
 		}
 	}
+}
+
+// parabola is a + b·v + c·v².
+type parabola struct{ a, b, c float64 }
+
+func (q parabola) minus(o parabola) parabola { return parabola{q.a - o.a, q.b - o.b, q.c - o.c} }
+
+// zeros adds the places between lo and hi where it is 0.
+func (q parabola) zeros(lo, hi float64, out []float64) []float64 {
+	add := func(v float64) {
+		if v > lo && v < hi {
+			out = append(out, v)
+		}
+	}
+	if q.c == 0 {
+		if q.b != 0 {
+			add(-q.a / q.b)
+		}
+		return out
+	}
+	d := q.b*q.b - 4*q.a*q.c
+	if d <= 0 {
+		return out
+	}
+	// The larger of the two sums keeps its digits.
+	h := -(q.b + math.Copysign(math.Sqrt(d), q.b)) / 2
+	add(h / q.c)
+	if h != 0 {
+		add(q.a / h)
+	}
+	return out
+}
+
+// widestColumn is the widest piece of a cell along u that columns takes at once.
+const widestColumn = 12.0
+
+// columns visits places of the cell as points does, for sums over columns of
+// wood under carved surfaces. lines gives, at one u, the heights that matter as
+// parabolas in v: between their crossings all is a polynomial, and each such
+// piece has three places of its own.
+func (c cell) columns(m *columnMemory, lines func(u float64, out []parabola) []parabola, visit func(p geom.Point, area float64)) {
+	nodes, weights := gauss3()
+	n := max(1, int(math.Ceil((c.U1-c.U0)/widestColumn)))
+	for k := range n {
+		for i, s := range nodes {
+			s = (float64(k) + s) / float64(n)
+			lo, hi := c.Lo0+(c.Lo1-c.Lo0)*s, c.Hi0+(c.Hi1-c.Hi0)*s
+			u := c.U0 + (c.U1-c.U0)*s
+			m.lines, m.cuts = lines(u, m.lines[:0]), m.cuts[:0]
+			for a := range m.lines {
+				for b := range a {
+					m.cuts = m.lines[a].minus(m.lines[b]).zeros(lo, hi, m.cuts)
+				}
+			}
+			slices.Sort(m.cuts)
+			da := (c.U1 - c.U0) / float64(n) * weights[i]
+			from := lo
+			for a := range len(m.cuts) + 1 {
+				to := hi
+				if a < len(m.cuts) {
+					to = m.cuts[a]
+				}
+				for j, r := range nodes {
+					visit(geom.Point{X: u, Y: from + (to-from)*r}, da*(to-from)*weights[j])
+				}
+				from = to
+			}
+		}
+	}
+}
+
+// columnMemory is the memory of columns; the zero one is ready.
+type columnMemory struct {
+	lines []parabola
+	cuts  []float64
 }
 
 type sweepEdge struct {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 )
 
 // DensityRegion is wood of one density, in the body frame: a prism whose ring
@@ -286,10 +287,22 @@ type clipper struct {
 	keep     []geom.Point // the results, one after the other
 
 	sweeper
+	columnMemory
 	spans   spanSet
 	members []removal
 	rings   []geom.Polygon
 	shapes  []*Shaping
+}
+
+// bounds adds the layer's top and bottom inside a body of the given thickness.
+func (k *clipper) bounds(out []parabola, thickness float64) []parabola {
+	if k.spans.in.lo > -thickness {
+		out = append(out, parabola{a: k.spans.in.lo})
+	}
+	if k.spans.in.hi < 0 {
+		out = append(out, parabola{a: k.spans.in.hi})
+	}
+	return out
 }
 
 func (k *clipper) reset(c geom.Convex) {
@@ -379,50 +392,21 @@ func (s *Shaping) lowest(ring geom.Polygon) float64 {
 	return most
 }
 
-// levels adds rings along whose edges, within a box, the surface passes the top
-// and the bottom of a layer inside the body.
-func (s *Shaping) levels(rings []geom.Polygon, l layer, box geom.Box, thickness float64) []geom.Polygon {
-	for _, h := range []float64{l.lo, l.hi} {
-		drop := -h
-		if s.Face == Back {
-			drop = h + thickness
-		}
-		if drop <= 0 || drop >= thickness {
-			continue
-		}
-		box := box.Grow(1)
-		var ring geom.Polygon
-		switch {
-		case s.Kind == ArchedTop: // the ellipse, or the strip, that is higher
-			a, c := s.Line.At.X, s.Line.At.Y
-			x, y := math.Sqrt(drop/s.Along), math.Sqrt(drop/s.Across)
-			switch {
-			case math.IsInf(x, 1):
-				ring = geom.Box{Min: geom.Pt(box.Min.X, c-y), Max: geom.Pt(box.Max.X, c+y)}.Polygon()
-			case math.IsInf(y, 1):
-				ring = geom.Box{Min: geom.Pt(a-x, box.Min.Y), Max: geom.Pt(a+x, box.Max.Y)}.Polygon()
-			default:
-				ring = circle(geom.Point{}, max(x, y))
-				for i, q := range ring {
-					ring[i] = geom.Pt(a+q.X*x/max(x, y), c+q.Y*y/max(x, y))
-				}
-			}
-			if !ring.Bounds().Meets(box) {
-				ring = nil
-			}
-		default: // the side of a line that is lower
-			d := drop / s.Slope
-			if s.Curve > 0 {
-				d = math.Sqrt(drop / s.Curve)
-			}
-			line := geom.HalfPlane{At: s.Line.At.Add(s.Line.Along.Left().Mul(d)), Along: s.Line.Along}
-			ring = box.Polygon().Clipped(line)
-		}
-		if ring != nil {
-			rings = append(rings, ring)
-		}
+// surface is the carved face at u, where it falls, as a height over v.
+func (s *Shaping) surface(u, thickness float64) parabola {
+	var q parabola // the fall
+	if s.Kind == ArchedTop {
+		du, v0 := u-s.Line.At.X, s.Line.At.Y
+		q = parabola{s.Along*du*du + s.Across*v0*v0, -2 * s.Across * v0, s.Across}
+	} else {
+		d1 := s.Line.Along.X // the depth under the line is d0 + d1·v
+		d0 := -d1*s.Line.At.Y - s.Line.Along.Y*(u-s.Line.At.X)
+		q = parabola{s.Slope*d0 + s.Curve*d0*d0, s.Slope*d1 + 2*s.Curve*d0*d1, s.Curve * d1 * d1}
 	}
-	return rings
+	if s.Face == Back {
+		return parabola{q.a - thickness, q.b, q.c}
+	}
+	return parabola{-q.a, -q.b, -q.c}
 }
 
 // carved is what the surface takes over a unit of area, where it falls.
@@ -457,6 +441,12 @@ func (b *Body) contours(rivals []rival, k *clipper) volume {
 	if len(b.Shaped) == 0 {
 		return sum
 	}
+	lines := func(u float64, out []parabola) []parabola {
+		for i := range b.Shaped {
+			out = append(out, b.Shaped[i].surface(u, b.Thickness))
+		}
+		return k.bounds(out, b.Thickness)
+	}
 	if k.spans.in != (layer{-b.Thickness, 0}) {
 		rings := k.rings[:0]
 		for i := range b.Shaped {
@@ -465,16 +455,9 @@ func (b *Body) contours(rivals []rival, k *clipper) volume {
 				rings = append(rings, ring)
 			}
 		}
-		n := len(rings)
-		for i := range b.Shaped {
-			rings = b.Shaped[i].levels(rings, k.spans.in, k.box, b.Thickness)
-		}
 		spans := &k.spans
 		k.sweep(rings, func(c cell) {
-			if c.In[0] >= n {
-				return
-			}
-			c.points(func(p geom.Point, area float64) {
+			c.columns(&k.columnMemory, lines, func(p geom.Point, area float64) {
 				spans.reset()
 				for i := range b.Shaped {
 					spans.add(b.Shaped[i].span(p, b.Thickness))
@@ -496,7 +479,7 @@ func (b *Body) contours(rivals []rival, k *clipper) volume {
 	}
 	spans := &k.spans
 	k.sweep(rings, func(c cell) {
-		c.points(func(p geom.Point, area float64) {
+		c.columns(&k.columnMemory, lines, func(p geom.Point, area float64) {
 			var each volume
 			spans.reset()
 			for i := range b.Shaped {
@@ -613,15 +596,7 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, with
 		if s.Kind != ArchedTop {
 			rings = append(rings, part)
 		}
-		rings = s.levels(rings, k.spans.in, box, b.Thickness)
 		shapes = append(shapes, s)
-	}
-	for _, m := range members {
-		for _, h := range []float64{k.spans.in.lo, k.spans.in.hi} { // where a sloped floor passes the layer's faces
-			if u := m.from + (h-m.lo)/m.slope; m.slope != 0 && u > box.Min.X && u < box.Max.X {
-				rings = append(rings, geom.Box{Min: box.Min, Max: geom.Pt(u, box.Max.Y)}.Polygon())
-			}
-		}
 	}
 	k.shapes = shapes
 	// Under one surface, and deeper than it wherever open to it, they take what
@@ -680,7 +655,19 @@ func (b *Body) group(members []removal, rings []geom.Polygon, box geom.Box, with
 			}
 			return
 		}
-		c.points(func(p geom.Point, area float64) {
+		lines := func(u float64, out []parabola) []parabola {
+			for _, s := range shapes {
+				out = append(out, s.surface(u, b.Thickness))
+			}
+			for _, i := range c.In {
+				if i < n {
+					lo, hi := members[i].span(geom.Point{X: u})
+					out = append(out, parabola{a: lo}, parabola{a: hi})
+				}
+			}
+			return k.bounds(out, b.Thickness)
+		}
+		c.columns(&k.columnMemory, lines, func(p geom.Point, area float64) {
 			spans.reset()
 			for _, s := range shapes {
 				spans.add(s.span(p, b.Thickness))
@@ -786,16 +773,20 @@ func (b *Body) slivers(cuts []removal, visit func(geom.Point, volume)) {
 }
 
 // slanted cuts the cylinder into discs, and each disc into places of equal
-// area, and counts those that are still in wood.
+// area, and counts those that are still in wood. A disc that lies partly in wood
+// is looked at more closely. Discs are turned against each other, so that no
+// wall along the hole is missed by all of them alike.
 func (b *Body) slanted(h Hole, cuts []removal, visit func(geom.Point, volume)) {
 	d := h.B.Sub(h.A)
 	e := d.Unit()
 	// Two directions across the axis.
 	x := e.Cross(geom.Vec3{Z: 1}).Unit()
 	y := e.Cross(x)
+	if b.Hand == outline.LeftHanded { // the places are the mirrored ones, too
+		x = x.Mul(-1)
+	}
 	r := h.Diameter / 2
-	const slices, rings, spokes = 24, 2, 6
-	piece := math.Pi * r * r * d.Len() / (slices * rings * spokes)
+	const slices = 24
 	near := make([]removal, 0, len(cuts))
 	box := geom.Bounds(h.A.Plan(), h.B.Plan()).Grow(r)
 	for _, c := range cuts {
@@ -819,19 +810,41 @@ func (b *Body) slanted(h Hole, cuts []removal, visit func(geom.Point, volume)) {
 		}
 		return true
 	}
+	coarse, fine := discPlaces(2, 6), discPlaces(4, 12)
+	places := make([]geom.Point3, 0, len(fine))
 	for i := range slices {
 		c := h.A.Add(d.Mul((float64(i) + 0.5) / slices))
-		for j := range rings {
-			rho := r * math.Sqrt((float64(j)+0.5)/rings)
-			for k := range spokes {
-				sin, cos := math.Sincos(2 * math.Pi * (float64(k) + 0.5*float64(j)) / spokes)
-				p := c.Add(x.Mul(rho * cos)).Add(y.Mul(rho * sin))
+		sin, cos := math.Sincos(2 * math.Pi * math.Phi * float64(i))
+		look := func(disc []geom.Vec) (whole int) {
+			places = places[:0]
+			for _, q := range disc {
+				p := c.Add(x.Mul(r * (q.X*cos - q.Y*sin))).Add(y.Mul(r * (q.X*sin + q.Y*cos)))
 				if in(p) {
-					visit(p.Plan(), volume{piece, piece * p.X, piece * p.Y, piece * p.Z})
+					places = append(places, p)
 				}
 			}
+			return len(disc)
+		}
+		whole := look(coarse)
+		if len(places) > 0 && len(places) < whole {
+			whole = look(fine)
+		}
+		piece := math.Pi * r * r * d.Len() / float64(slices*whole)
+		for _, p := range places {
+			visit(p.Plan(), volume{piece, piece * p.X, piece * p.Y, piece * p.Z})
 		}
 	}
+}
+
+// discPlaces are places in a disc of radius 1 that stand for equal areas.
+func discPlaces(rings, spokes int) []geom.Vec {
+	var out []geom.Vec
+	for j := range rings {
+		for k := range spokes {
+			out = append(out, geom.Polar(math.Sqrt((float64(j)+0.5)/float64(rings)), 2*math.Pi*(float64(k)+0.5*float64(j))/float64(spokes)))
+		}
+	}
+	return out
 }
 
 // edge takes off a round-over of the given radius, or a chamfer, along the
@@ -872,16 +885,28 @@ func (b *Body) edge(radius, chamfer float64, face Face, cuts []removal, visit fu
 	}
 	n := len(b.Ring)
 	tan := b.mitres()
+	across := max(b.Edges.FrontRadius, b.Edges.FrontChamfer) // the most that the other face is lowered
+	for i := range b.Shaped {
+		if s := &b.Shaped[i]; s.Face != face {
+			across = max(across, s.lowest(s.Ring)+b.Edges.FrontRadius+b.Edges.FrontChamfer)
+		}
+	}
 	spans := spanSet{in: layer{-b.Thickness, 0}}
 	// left is what the treatment takes at p, from the carved face down to a depth,
 	// of what is there. At distance d from the side the front's treatment comes
 	// first, as both may meet where the wood is thin.
 	left := func(p geom.Point, d, depth float64) (length, moment float64) {
-		front, back := b.fallen(Front, p), b.fallen(Back, p)
-		lo, hi := max(-front-depth, back-b.Thickness), -front
-		if face == Back {
-			hi = -front - sunk(d, b.Edges.FrontRadius, b.Edges.FrontChamfer)
-			lo, hi = back-b.Thickness, min(back+depth-b.Thickness, hi)
+		low := b.fallen(face, p)
+		thin := low+depth+across > b.Thickness
+		lo, hi := -low-depth, -low
+		switch {
+		case face == Back:
+			lo, hi = low-b.Thickness, low+depth-b.Thickness
+			if thin {
+				hi = min(hi, -b.fallen(Front, p)-sunk(d, b.Edges.FrontRadius, b.Edges.FrontChamfer))
+			}
+		case thin:
+			lo = max(lo, b.fallen(Back, p)-b.Thickness)
 		}
 		if lo >= hi {
 			return 0, 0

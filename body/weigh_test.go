@@ -232,7 +232,11 @@ func TestWeighAgreesWithLookingAtEveryPlace(t *testing.T) {
 	}
 	for name, s := range map[string]Spec{
 		"fixed bridge, strings through": full(FlatMount, func(*Spec) {}),
-		"vibrato":                       full(Vibrato, func(s *Spec) { s.Edges = Edges{FrontRadius: 12, BackChamfer: 10} }),
+		"a jack half in a cavity's floor": full(FlatMount, func(s *Spec) {
+			s.Cavities = []Cavity{{Name: "deep", At: g.Pt(62, -85), Depth: 30}, {Face: Front, At: g.Pt(39, 109), Length: 115, Width: 39, Turn: 2.05, Depth: 17.7, Ledge: 5, LedgeDepth: 1.5}}
+			s.Pots, s.Batteries, s.WireHoles, s.Jack.Into = nil, nil, nil, "control cavity 2"
+		}),
+		"vibrato": full(Vibrato, func(s *Spec) { s.Edges = Edges{FrontRadius: 12, BackChamfer: 10} }),
 		"bevel over a cavity, belly under another, edges": full(TwoPost, func(s *Spec) {
 			s.Edges = Edges{FrontRadius: 10, BackRadius: 10}
 			s.Contours = []Contour{
@@ -450,4 +454,41 @@ func TestLeaningWoodAgreesWithLookingAtEveryPlace(t *testing.T) {
 		assert.InDelta(t, moment.Y, got.Y, 250)
 		assert.InDelta(t, moment.Z, got.Z, 30)
 	}
+}
+
+// One wood weighs the same however its joints lean, whatever is carved and cut:
+// by layers and quadrature as in closed form.
+func TestLeaningChangesNothingInOneWood(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		s := Spec{Outline: plank(400, 300), Neck: NeckJoint{Angle: f("neck angle", -0.03, 0.05)},
+			Bridge: Bridge{Kind: rapid.SampledFrom([]BridgeKind{FlatMount, TwoPost, WrapOver, Vibrato}).Draw(t, "bridge")},
+			Edges:  Edges{FrontRadius: f("radius", 0, 15), BackChamfer: f("chamfer", 0, 15)}}
+		for range rapid.IntRange(1, 3).Draw(t, "cavities") {
+			s.Cavities = append(s.Cavities, Cavity{Face: rapid.SampledFrom([]Face{Front, Back}).Draw(t, "face"), Ledge: -1,
+				At: g.Pt(f("u", -200, 120), f("v", -130, 130)), Length: f("length", 20, 120), Width: f("width", 20, 100), Turn: f("turn", 0, 3), Depth: f("depth", 2, 43)})
+		}
+		hollow := rapid.Bool()
+		s.Contours = []Contour{
+			{Kind: ArchedTop, At: g.Pt(f("crown u", -100, 50), f("crown v", -30, 30)), RadiusAcross: f("across", 600, 3000), RadiusAlong: f("along", 1500, 5000)},
+			{Kind: ForearmBevel, At: g.Pt(f("bevel u", 0, 100), f("bevel v", -100, -40)), Along: g.V(-1, f("bevel turn", -0.5, 0.5)), Depth: f("bevel", 3, 10), Reach: 70, Hollow: hollow.Draw(t, "hollow")},
+			{Kind: BellyCut, At: g.Pt(f("belly u", -100, 100), f("belly v", -90, -20)), Along: g.V(-1, f("belly turn", -0.5, 0.5)), Depth: f("belly", 3, 10), Reach: 70, Hollow: hollow.Draw(t, "hollow too")},
+		}
+		s.Contours = s.Contours[rapid.IntRange(0, 2).Draw(t, "without"):]
+		b, err := Build(s)
+		if err != nil {
+			t.Skip(err)
+		}
+		wood := b.Uniform(500)
+		level, err := b.Weigh(wood)
+		require.NoError(t, err)
+		wood[0].Ring = g.Convex(b.Ring.Bounds().Grow(20).Polygon())
+		wood[0].Lean = g.V(f("lean u", -0.05, 0.05), f("lean v", -0.05, 0.05))
+		leaning, err := b.Weigh(wood)
+		require.NoError(t, err)
+		assert.InDelta(t, level.Grams, leaning.Grams, 0.4)
+		assert.InDelta(t, level.Centre().X, leaning.Centre().X, 0.05)
+		assert.InDelta(t, level.Centre().Y, leaning.Centre().Y, 0.05)
+		assert.InDelta(t, level.Centre().Z, leaning.Centre().Z, 0.02)
+	})
 }
