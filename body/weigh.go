@@ -102,9 +102,9 @@ func (b *Body) layers(regions []DensityRegion) []layer {
 //
 // Flat-bottomed cavities, straight holes square to the faces and contours are
 // integrated in closed form over the rings (which stray at most RingTolerance
-// from the true curves); where sloped surfaces cross each other, and for
-// slanted holes and edge treatments, a quadrature takes over whose error stays
-// under 0.1 % of their own volume.
+// from the true curves). Where sloped surfaces cross each other, and for edge
+// treatments, a quadrature takes over whose error stays under 0.1 % of their own
+// volume; for slanted holes that lie partly in a cavity, under 1 %.
 //
 // Of regions that lean, the same is done layer by layer, each with the rings
 // half way up the layer. So no bit of wood is taken farther than 0.1 mm across

@@ -40,11 +40,15 @@ func hollows(b *body.Body) []hollow {
 func cavityDrawings(b *body.Body, u measure.Unit) []Drawing {
 	var out []Drawing
 	taken := map[string]bool{}
-	for _, h := range hollows(b) {
+	for i, h := range hollows(b) {
 		slug := strings.Join(strings.FieldsFunc(strings.ToLower(h[0].Name), func(r rune) bool {
 			return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9')
 		}), "-")
-		name := "cavity-" + strings.TrimSuffix(slug, "-cavity")
+		slug = strings.TrimSuffix(slug[:min(len(slug), 60)], "-cavity")
+		if slug == "" { // a name in other letters
+			slug = fmt.Sprint(i + 1)
+		}
+		name := "cavity-" + slug
 		for n := 2; taken[name]; n++ {
 			name = fmt.Sprintf("cavity-%s-%d", slug, n)
 		}

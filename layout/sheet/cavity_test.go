@@ -109,6 +109,23 @@ func TestCavityTemplatesSayWhatTheRouterNeeds(t *testing.T) {
 	}
 }
 
+// File names are short, of plain letters, and each its own.
+func TestCavityTemplatesHaveNamesOfTheirOwn(t *testing.T) {
+	spec := body.Spec{Family: "offset-waist", Bridge: body.Bridge{Kind: body.NoBridge}}
+	for i, name := range []string{"пазуха", "a/../b", "A b", "a b", strings.Repeat("long ", 60)} {
+		spec.Cavities = append(spec.Cavities, body.Cavity{Name: name, At: geom.Pt(30*float64(i)-100, 60), Length: 20, Width: 20, Ledge: -1})
+	}
+	b, err := body.Build(spec)
+	require.NoError(t, err)
+	var names []string
+	for _, d := range cavities(t, sheet.Overlay{Body: b}) {
+		names = append(names, d.Name)
+		assert.Regexp(t, "^cavity-[a-z0-9-]{1,62}$", d.Name)
+	}
+	assert.Equal(t, []string{"cavity-neck-pocket", "cavity-2", "cavity-a-b", "cavity-a-b-2", "cavity-a-b-3"}, names[:5])
+	assert.Len(t, names, 6)
+}
+
 // A template that fits one sheet is one page, with its words and no cover.
 func TestCavityTemplatesAreOnePage(t *testing.T) {
 	for _, d := range cavities(t, sheet.Overlay{Body: wired(t, outline.LeftHanded), Unit: measure.Inches}) {

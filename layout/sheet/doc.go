@@ -27,7 +27,8 @@
 //   - overlay.go: Overlay and its PlacementOverlay, to lay on the wood, Placed
 //     (without words, for the page) and Around (the part worth printing);
 //     side.go: the same from the side;
-//   - body.go: Instrument (without words) and BodyTemplate, front and back;
+//   - body.go: Instrument (without words) and BodyTemplate, front and back, with
+//     its lists; cavity.go: a template of each cavity;
 //   - neck.go: Fretboard, NeckPlan, NeckSide and Headstock; carving.go: NeckCarving.
 //
 // Items of drawings for the page keep these IDs: slab-outline, cell-N (a piece
