@@ -317,7 +317,7 @@ func (r Report) Tables(show Show) []Table {
 	add(t)
 
 	g := r.GlueUp
-	t = Table{Title: fmt.Sprintf("Glue-up: %d days, about %s of glue", g.Days, show.Mass(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
+	t = Table{Title: fmt.Sprintf("Glue-up: %s, about %s of glue", days(g.Days), show.Mass(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
 	for _, s := range g.Steps {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), show.Mass(s.GlueG), show.Pressure(s.Pressure), s.Softest, show.Force(s.ForceN), fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes), caulsOf(s.Edges)})
 		t.Notes = append(t.Notes, s.clamping(show)...)
@@ -505,6 +505,13 @@ func (s GlueStep) clamping(show Show) []string {
 		out = append(out, fmt.Sprintf("%s: a strap is %s once round it, and what its buckle takes.", s.What, show.Length(s.StrapMm)))
 	}
 	return out
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
 }
 
 func slope(deg float64) string { return unsigned(fmt.Sprintf("%.1f°", deg)) }
