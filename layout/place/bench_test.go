@@ -252,3 +252,57 @@ func BenchmarkLie(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkAgain searches again after one strip has got another wood, one flaw
+// has come, or one has gone, with what was proved before.
+func BenchmarkAgain(b *testing.B) {
+	need := place.DefaultNeed()
+	need.GlueLine = -10
+	s := benchSlab(15, 60, 1)
+	s.Flaws = []slab.Flaw{{Name: "knot", Kind: "knot", At: geom.Pt(560, 60), Radius: 6}}
+	was, err := place.NewCase(s, benchBody(), need, place.DefaultWish())
+	require.NoError(b, err)
+	before := search(b, was, place.Options{})
+	for _, change := range []struct {
+		name string
+		slab func() *slab.Slab
+	}{
+		{"another wood", func() *slab.Slab {
+			t := *s
+			t.Strips = slices.Clone(s.Strips)
+			t.Strips[4].Pieces = []slab.Piece{strip(s.Strips[4].Pieces[0].Thickness, "#8a6f4e")}
+			return &t
+		}},
+		{"a flaw more", func() *slab.Slab {
+			t := *s
+			t.Flaws = append(slices.Clone(s.Flaws), slab.Flaw{Name: "check", Kind: "check", At: geom.Pt(600, 0), Radius: 9})
+			return &t
+		}},
+		{"a flaw gone", func() *slab.Slab {
+			t := *s
+			t.Flaws = nil
+			return &t
+		}},
+		{"a strip wider", func() *slab.Slab {
+			t := *s
+			t.Strips = slices.Clone(s.Strips)
+			t.Strips[4].Pieces = []slab.Piece{strip(s.Strips[4].Pieces[0].Thickness+1, s.Strips[4].Pieces[0].Colour)}
+			return &t
+		}},
+	} {
+		b.Run(change.name, func(b *testing.B) {
+			n, gap, score := 0, 0.0, 0.0
+			t := change.slab()
+			for b.Loop() {
+				c, err := was.Changed(t)
+				require.NoError(b, err)
+				r := search(b, c, place.Options{After: &before})
+				n += r.Evaluated
+				gap, score = r.Gap, r.Best.Score.Total
+			}
+			b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
+			b.ReportMetric(gap, "gap")
+			b.ReportMetric(score, "score")
+		})
+	}
+}

@@ -63,8 +63,8 @@ type Case struct {
 	changesAlong bool         // some strip changes its wood along its length
 
 	lines  []slab.GlueLine
-	edge   func() *field // inside the outline alone, made when first asked for
-	hollow func() *field // outside the deep obstacles alone, likewise
+	edge   *field // inside the outline alone
+	hollow *field // outside the deep obstacles alone
 
 	look  look                // the woods as the eye sees them
 	table func() *columnTable // of look, made when first asked for
@@ -74,6 +74,27 @@ type Case struct {
 // line that the slab does not have.
 func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c := &Case{Slab: s, Body: b, Need: need, Wish: wish}
+	c.fitBody()
+	if err := c.fitSlab(nil); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// Changed is the case of a slab that was changed, for the same body, need and
+// wish. What the change leaves as it was is not made again.
+func (c *Case) Changed(s *slab.Slab) (*Case, error) {
+	d := *c
+	d.Slab = s
+	if err := d.fitSlab(c); err != nil {
+		return nil, err
+	}
+	return &d, nil
+}
+
+// fitBody makes ready what depends on the body alone.
+func (c *Case) fitBody() {
+	b := c.Body
 	c.front = fine(b.Outline.FlattenOutside(Exact))
 	c.box = c.front.Bounds()
 	for _, q := range c.front {
@@ -91,7 +112,12 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 		c.zones = append(c.zones, newHoops(fine(z.Ring), c.pivot()))
 	}
 	c.bodily = b.Check()
+}
 
+// fitSlab makes ready what depends on the slab, too. The case was, if there is
+// one, is of the same body, need and wish, with another slab.
+func (c *Case) fitSlab(was *Case) error {
+	s, b, wish := c.Slab, c.Body, c.Wish
 	c.outline = s.Outline().FlattenInside(Exact)
 	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
@@ -101,6 +127,7 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c.thick = c.levelAnywhere()
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
+	c.middles, c.deep, c.shallow = nil, nil, nil
 	for i, o := range c.obstacles {
 		c.middles = append(c.middles, geom.Polygon(o.Region).Moments().Centroid())
 		// The lowest body the slab could hold fills [low−t, low], the highest
@@ -113,40 +140,41 @@ func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	}
 	c.fileDeep()
 	holes := c.holes()
-	c.wood = newField(c.outline, holes, blockStep, reach)
-	if s.Edge != (slab.Edge{}) {
-		c.rim = newField(c.outline, nil, blockStep, reach)
+	if was == nil || !was.hasOutline(c) {
+		c.edge = newField(c.outline, nil, blockStep, reach)
 	}
-	c.edge = sync.OnceValue(func() *field {
-		if c.rim != nil {
-			return c.rim
-		}
-		return newField(c.outline, nil, blockStep, reach)
-	})
-	c.hollow = sync.OnceValue(func() *field {
+	c.rim = nil
+	if s.Edge != (slab.Edge{}) {
+		c.rim = c.edge
+	}
+	if was == nil || !was.hasOutline(c) || !was.hasHoles(holes) {
+		c.wood = newField(c.outline, holes, blockStep, reach)
 		far := c.outline.Bounds().Grow(4 * c.radius).Polygon() // never the nearest
-		return newField(far, holes, 4*blockStep, reach)
-	})
+		c.hollow = newField(far, holes, 4*blockStep, reach)
+	}
+	c.changesAlong = false
 	for _, st := range s.Strips {
 		c.changesAlong = c.changesAlong || len(st.Pieces) > 1
 	}
 	for _, w := range wish.Strips {
 		if w.Strip < 0 || w.Strip >= len(s.Strips) {
-			return nil, fmt.Errorf("wished strip %d: the slab has strips 1 to %d", w.Strip+1, len(s.Strips))
+			return fmt.Errorf("wished strip %d: the slab has strips 1 to %d", w.Strip+1, len(s.Strips))
 		}
 	}
 	c.lines = s.GlueLines()
 	for _, w := range wish.Through {
 		if w.Line < 0 || w.Line >= len(c.lines) {
-			return nil, fmt.Errorf("wished glue line %d: the slab has glue lines 1 to %d", w.Line+1, len(c.lines))
+			return fmt.Errorf("wished glue line %d: the slab has glue lines 1 to %d", w.Line+1, len(c.lines))
 		}
 	}
 	var err error
-	if c.look, err = c.newLook(c.lines); err != nil {
-		return nil, err
+	if c.look, err = c.newLook(c.lines, was); err != nil {
+		return err
 	}
-	c.table = sync.OnceValue(c.newColumns)
-	return c, nil
+	if was == nil || !was.looksLike(c) {
+		c.table = sync.OnceValue(c.newColumns)
+	}
+	return nil
 }
 
 // inBody is the part of a zone that lies in the body: round the hole of a strap

@@ -25,9 +25,7 @@ type look struct {
 	back  []chunk     // the same of the whole back, when it is wished
 	area  float64     // of all chunks
 
-	woods     *woodmap
-	rough     geom.Region // seen, a little inside
-	chunkArea float64     // of all chunks
+	woods *woodmap
 
 	seams  []seam // from right to left
 	joints []joint
@@ -93,7 +91,7 @@ const (
 	glimpsed = 20.0 // mm of visible length below which a line's weight fades in the worst-line term
 )
 
-func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
+func (c *Case) newLook(lines []slab.GlueLine, was *Case) (look, error) {
 	var l look
 	index := map[string]int{}
 	var labs []colour.Lab
@@ -163,7 +161,12 @@ func (c *Case) newLook(lines []slab.GlueLine) (look, error) {
 			p.offset = newOffsets(l.seams, p.contrast)
 		}
 	}
-	c.setSeen(&l)
+	if was != nil { // of the same body
+		l.seen, l.rims, l.share = was.look.seen, was.look.rims, was.look.share
+		l.front, l.back, l.area = was.look.front, was.look.back, was.look.area
+	} else {
+		c.setSeen(&l)
+	}
 	l.woods = c.newWoodmap(&l)
 	return l, nil
 }

@@ -15,6 +15,12 @@ type Options struct {
 	Certificate bool       // take down the proof, as Result.Certificate; not with Room
 	Prefer      Preference // Looks or Room
 
+	// After is the result of a search for much the same slab, see Case.Changed:
+	// what it proved and still holds is not looked at again. The answer is
+	// within the same gap of the best, though not always the same. Nil, or one
+	// that does not compare, is no help; nor is any to a certificate, or to Room.
+	After *Result
+
 	noReasons bool // when nothing fits, do not look for what would have to give
 }
 
@@ -56,6 +62,7 @@ type Result struct {
 	Infeasible   *Infeasible
 	Certificate  *Certificate // nil unless it was asked for
 	Flat         *Flat        // round Best; nil with Room
+	tree         *tree        // the ranges that were told apart
 	Spacious     *Spacious    // with Room, what is proved of the clearance; of the score only that it is not below 0
 }
 

@@ -195,9 +195,9 @@ type Flat struct {
 // says how flat the score is there. Of places with the same leeway, as where a
 // screw between two glue lines has the say all along the slab, it takes the one
 // with the greatest clearance.
-func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
-	var b scratch
-	fits := func(p Placement) bool { return c.below(&b, c.over(p), most) && c.passes(p) }
+func (s *search) roomiest(best Found, most float64) (Found, Flat) {
+	c := s.c
+	fits := func(b *scratch, p Placement) bool { return c.below(b, c.over(p), most) && c.passes(p) }
 	at := best.Placement
 	room := c.forgiving(at)
 	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
@@ -207,22 +207,29 @@ func (c *Case) roomiest(best Found, most float64) (Found, Flat) {
 			return p, 0, false
 		}
 		r := c.forgiving(p)
-		return p, r, r > above+gain && fits(p)
+		return p, r, r > above+gain && fits(&s.desks[0], p)
 	})
 	if at != best.Placement {
 		best = Found{at, c.Score(at)}
 	}
 	far := 2 * (c.outline.Bounds().Width() + c.outline.Bounds().Height())
-	line := func(dx, dy float64) float64 {
-		return farthest(2, far, 0.01, func(d float64) bool { return fits(c.moved(at, d*dx, d*dy, 0)) })
-	}
-	turn := func(sign float64) float64 {
-		return farthest(2/c.radius, math.Pi, 0.01/c.radius, func(d float64) bool { return fits(c.moved(at, 0, 0, sign*d)) })
-	}
+	// Along x, y and turned, back and forth, in mm and radians.
+	var ways [6]float64
+	s.each(len(ways), func(b *scratch, i int) {
+		sign := float64(1 - 2*(i%2))
+		switch i / 2 {
+		case 0:
+			ways[i] = farthest(2, far, 0.01, func(d float64) bool { return fits(b, c.moved(at, sign*d, 0, 0)) })
+		case 1:
+			ways[i] = farthest(2, far, 0.01, func(d float64) bool { return fits(b, c.moved(at, 0, sign*d, 0)) })
+		default:
+			ways[i] = farthest(2/c.radius, math.Pi, 0.01/c.radius, func(d float64) bool { return fits(b, c.moved(at, 0, 0, sign*d)) })
+		}
+	})
 	return best, Flat{
-		XFrom: at.X - line(-1, 0), XTo: at.X + line(1, 0),
-		YFrom: at.Y - line(0, -1), YTo: at.Y + line(0, 1),
-		AngleFrom: at.Angle - turn(-1), AngleTo: at.Angle + turn(1),
+		XFrom: at.X - ways[1], XTo: at.X + ways[0],
+		YFrom: at.Y - ways[3], YTo: at.Y + ways[2],
+		AngleFrom: at.Angle - ways[5], AngleTo: at.Angle + ways[4],
 	}
 }
 
@@ -246,7 +253,7 @@ func (c *Case) mayForgive(p Placement, above float64) bool {
 const gain = 1e-4
 
 // climb walks uphill from a placement by ever shorter steps in x, y, the angle
-// and mixtures of them: try gives the placement so far off, its height, and
+// and mixtures of them, as long as a step gains a fiftieth of its length: try gives the placement so far off, its height, and
 // whether it may be gone to, being higher than above.
 func climb(at *Placement, height *float64, step, turn, finest float64, try func(dx, dy, turn, above float64) (Placement, float64, bool)) {
 	for step > finest {
@@ -257,7 +264,7 @@ func climb(at *Placement, height *float64, step, turn, finest float64, try func(
 					if dx == 0 && dy == 0 && da == 0 {
 						continue
 					}
-					if p, h, ok := try(dx*step, dy*step, da*turn, *height); ok {
+					if p, h, ok := try(dx*step, dy*step, da*turn, *height+step/50); ok {
 						*at, *height, better = p, h, true
 					}
 				}

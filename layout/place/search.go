@@ -21,8 +21,6 @@ const (
 	// round is how many ranges are looked at between two looks at the best so
 	// far. It is fixed so that the answer does not depend on the machine.
 	round = 64
-	// tryEvery is how many cuts lie between two tries of a range's middle.
-	tryEvery = 3
 )
 
 // Search finds the allowed level placement with the least score, by branch and
@@ -70,6 +68,10 @@ type search struct {
 	others  []Found // allowed placements met on the way, for alternatives
 	dropped float64 // least bound of the ranges dropped for their score
 
+	scored     []node // those ranges
+	impossible []span // the ranges in which nothing is allowed
+	fresh      int    // see tree
+
 	record     *recorder // nil: no certificate is asked for
 	desks      []scratch // one a worker
 	first      bool      // stop at the first allowed placement
@@ -87,6 +89,7 @@ type node struct {
 	middle   float64 // score of the placement in the middle
 	tempting bool    // that would be the best so far, if it were allowed
 	clear    bool    // every placement in it is clear in plan
+	may      bool    // one in it may be allowed, as far as can be told
 	level    int     // how often it was cut
 	trail    *trail  // how it came about, for the certificate
 }
@@ -99,9 +102,11 @@ type seen struct {
 }
 
 func (s *search) run(ctx context.Context) {
-	s.seed(ctx)
-	s.open = s.roots()
-	s.record.begin(s.open)
+	if !s.resume(ctx) {
+		s.seed(ctx)
+		s.open = s.roots()
+		s.record.begin(s.open)
+	}
 	for len(s.open) > 0 {
 		if s.first && s.best != nil {
 			return
@@ -127,36 +132,47 @@ func (s *search) run(ctx context.Context) {
 		s.each(n, func(b *scratch, i int) { halves[i] = s.c.cutRange(b, batch[i], s.enough(s.goal())) })
 		s.record.cut(batch, halves)
 		children := slices.Concat(halves...)
-		results := make([]seen, len(children))
-		s.each(len(children), func(b *scratch, i int) { results[i] = s.look(b, children[i]) })
-		s.evaluated += len(children)
-		before := s.best
-		for _, r := range results {
-			if r.centre != nil {
-				s.found(*r.centre)
-			}
-		}
-		if s.best != before {
-			// Walk on from the better one, lest it be bettered by halves.
-			if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02); f != nil {
-				s.found(*f)
-			}
-		}
-		for _, r := range results {
-			s.keep(r)
-		}
-		s.order()
-		// What the best so far makes needless goes now, to keep the list short.
-		goal := s.goal()
-		for s.best != nil && len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
-			s.dropped = math.Min(s.dropped, s.open[len(s.open)-1].bound)
-			s.record.leaf(s.open[len(s.open)-1], ByScore)
-			s.open = s.open[:len(s.open)-1]
-		}
+		s.judge(children)
 		if s.o.Progress != nil {
 			s.o.Progress(Progress{Best: s.best, Bound: s.bound(), Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
 		}
 	}
+}
+
+// judge looks at ranges and keeps what is left of them to look at.
+func (s *search) judge(nodes []node) {
+	results := make([]seen, len(nodes))
+	s.each(len(nodes), func(b *scratch, i int) { results[i] = s.look(b, nodes[i]) })
+	s.evaluated += len(nodes)
+	before := s.best
+	for _, r := range results {
+		if r.centre != nil {
+			s.found(*r.centre)
+		}
+	}
+	if s.best != before {
+		// Walk on from the better one, lest it be bettered by halves.
+		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02); f != nil {
+			s.found(*f)
+		}
+	}
+	for _, r := range results {
+		s.keep(r)
+	}
+	s.order()
+	// What the best so far makes needless goes now, to keep the list short.
+	goal := s.goal()
+	for s.best != nil && len(s.open) > 0 && s.open[len(s.open)-1].bound >= goal {
+		s.drop(s.open[len(s.open)-1], ByScore)
+		s.open = s.open[:len(s.open)-1]
+	}
+}
+
+// drop takes a range out of the search for its bound.
+func (s *search) drop(n node, why Reason) {
+	s.dropped = min(s.dropped, n.bound)
+	s.scored = append(s.scored, n)
+	s.record.leaf(n, why)
 }
 
 // order puts the ranges to look at next first: those of least bound; until
@@ -229,14 +245,13 @@ func (s *search) found(f Found) {
 func (s *search) keep(r seen) {
 	switch {
 	case r.impossible:
+		s.impossible = append(s.impossible, r.node.span)
 		s.record.leaf(r.node, "")
 	case r.node.bound >= s.goal():
-		s.dropped = math.Min(s.dropped, r.node.bound)
-		s.record.leaf(r.node, ByScore)
+		s.drop(r.node, ByScore)
 	case r.node.size(s.c) < finest:
 		s.unresolved++
-		s.dropped = math.Min(s.dropped, r.node.bound)
-		s.record.leaf(r.node, NotDone)
+		s.drop(r.node, NotDone)
 	default:
 		s.open = append(s.open, r.node)
 	}
@@ -251,7 +266,7 @@ func (s *search) look(b *scratch, n node) seen {
 			return seen{impossible: true, node: n}
 		}
 	}
-	if !n.clear {
+	if !n.clear && !n.may {
 		possible, clear := c.possibleLying(n.span)
 		if !possible {
 			return seen{impossible: true, node: n}
@@ -272,10 +287,6 @@ func (s *search) look(b *scratch, n node) seen {
 	n.bound = math.Max(n.bound, c.lowerTo(b, n.span, s.enough(goal)))
 	out := seen{node: n}
 	if n.bound >= goal {
-		return out
-	}
-	if n.level%tryEvery != 0 {
-		out.node.middle, out.node.tempting = goal, false
 		return out
 	}
 	out.node.middle = c.lowerTo(b, n.middlemost(), s.worthwhile())
@@ -369,6 +380,7 @@ func (c *Case) cutRange(b *scratch, n node, enough float64) []node {
 		}
 	}
 	n.level++
+	n.may = false
 	l, r := n, n
 	switch {
 	case a >= x && a >= y:
@@ -741,7 +753,7 @@ func (s *search) result(ctx context.Context) Result {
 	if s.best != nil {
 		// Of what scores no more than the gap asked for allows, the roomiest.
 		most := math.Nextafter(max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total))), math.Inf(1))
-		best, flat := s.c.roomiest(*s.best, most)
+		best, flat := s.roomiest(*s.best, most)
 		r.Flat = &flat
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
 		r.Best = &best
@@ -750,6 +762,7 @@ func (s *search) result(ctx context.Context) Result {
 	} else {
 		r.Infeasible = s.infeasible(ctx)
 	}
+	r.tree = s.tree()
 	r.Elapsed = time.Since(s.begun)
 	return r
 }

@@ -66,7 +66,7 @@ func (c *Case) outlineCheck(f Frame) Check {
 	sweep := c.sweep(f)
 	room, at, plane := math.Inf(1), geom.Point{}, 0.0
 	for _, w := range sweep.planes {
-		if r, q, _ := c.hoops.nearest(c.edge(), f.flat(w)); r < room {
+		if r, q, _ := c.hoops.nearest(c.edge, f.flat(w)); r < room {
 			room, at, plane = r, q, w
 		}
 	}
@@ -126,7 +126,7 @@ func (c *Case) nearestObstacle(f Frame, low, high float64) (geom.Margin, int) {
 	nearest := -1
 	for _, w := range sweep.planes {
 		m := f.flat(w)
-		d, at, owner := c.hoops.nearest(c.hollow(), m)
+		d, at, owner := c.hoops.nearest(c.hollow, m)
 		if apart = apart && d > 0 && owner >= 0 && !c.swallows(m); !apart {
 			break
 		}
@@ -209,10 +209,10 @@ func (c *Case) allReach(low, high float64) bool {
 
 func (c *Case) zoneQuick(i int, z body.Zone, f Frame, low, high float64) (geom.Margin, string) {
 	m := f.flat(z.WTop)
-	d, at, _ := c.zones[i].nearest(c.edge(), m)
+	d, at, _ := c.zones[i].nearest(c.edge, m)
 	best, what := geom.Margin{Value: d, At: at}, slabsEdge
 	if len(c.deep) > 0 {
-		if d, at, owner := c.zones[i].nearest(c.hollow(), m); d < best.Value && owner >= 0 {
+		if d, at, owner := c.zones[i].nearest(c.hollow, m); d < best.Value && owner >= 0 {
 			best, what = geom.Margin{Value: d, At: at}, c.obstacles[c.deep[owner]].Name
 		}
 	}
