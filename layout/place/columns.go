@@ -40,12 +40,13 @@ import (
 //     (1 − cos a) · ∫ v du along it, at the greatest ΔE.
 //
 // Strips that change their wood along their length count as the wood of theirs
-// that costs least at each place.
+// that costs least at each place. The table is blunt then, by an unknown amount.
 type columnTable struct {
 	step     float64 // mm of y between rows
 	pivot    float64 // u of the pivot
 	greatest float64 // ΔE
 	rim      float64 // ∫ v du along the rims, mm²
+	blunt    bool    // some strip is of several woods
 	each     []column
 }
 
@@ -177,7 +178,7 @@ func (c *Case) newColumns() *columnTable {
 	n := len(c.Slab.Strips)
 	cs := &columnTable{pivot: c.pivot().X, step: min(max(c.Slab.Width()/float64(n)/rowsAStrip, 0.1), 0.5)}
 	m := newMirrors(l.woods)
-	cs.greatest = m.greatest
+	cs.greatest, cs.blunt = m.greatest, c.changesAlong
 	var b scratch
 	for _, k := range slices.Concat(l.front, l.back) {
 		for _, ring := range k.region {
@@ -453,8 +454,8 @@ func (col *column) over(s0, s1, step float64) (least float64, first, last int) {
 
 // mismatch is a lower bound on the mirror term's integral over the span, which
 // must be level; and its doubt, in which a span of one placement would have
-// the exact value above the bound. Where the table cannot tell, they are 0 and
-// infinite.
+// the exact value above the bound, infinite where it is not known. Where the
+// table cannot tell at all, they are 0 and infinite.
 func (cs *columnTable) mismatch(s span) (least, doubt float64) {
 	turned := math.Abs(math.Remainder(s.a, math.Pi)) + s.ha
 	if turned > columnTilt {
@@ -465,6 +466,9 @@ func (cs *columnTable) mismatch(s span) (least, doubt float64) {
 	var together tally // the same, but what changes straight summed first
 	lost := cs.greatest * (1 - math.Cos(turned)) * cs.rim
 	bent := 0.0
+	if cs.blunt {
+		doubt = math.Inf(1)
+	}
 	for i := range cs.each {
 		col := &cs.each[i]
 		x := col.u - cs.pivot

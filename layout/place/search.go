@@ -598,8 +598,10 @@ func (s *search) seed(ctx context.Context) {
 	// Ever fewer are looked at ever more closely. Along the slab the score is
 	// often the same: such places start one walk.
 	const closely, starts = 64, 4
-	rank(tries, func(_ *scratch, sp span) float64 { return c.inkling(sp) })
-	tries = tries[:min(len(tries), closely)]
+	if !c.changesAlong {
+		rank(tries, func(_ *scratch, sp span) float64 { return c.inkling(sp) })
+		tries = tries[:min(len(tries), closely)]
+	}
 	rank(tries, func(b *scratch, sp span) float64 { return c.lower(b, sp) })
 	var from []span
 	for i, t := range tries {
