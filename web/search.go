@@ -119,7 +119,8 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 				end <- outcome{error: fmt.Errorf("panic in the search: %v", v)}
 			}
 		}()
-		res, err := b.fit.Search(ctx, place.Options{Limit: limit, Alternatives: alternatives, Prefer: prefer, Progress: func(p place.Progress) {
+		o := place.Options{Limit: limit, Alternatives: alternatives, Prefer: prefer, After: s.found.Load()}
+		o.Progress = func(p place.Progress) {
 			// Copied here, in the searching goroutine: what p.Best points to is
 			// the search's own and may still change.
 			a := b.progressOf(p.Best, p.Bound, p.Spacious, p.Evaluated, p.Elapsed)
@@ -132,7 +133,11 @@ func (s *Server) search(w http.ResponseWriter, r *http.Request) error {
 			case news <- a:
 			default:
 			}
-		}})
+		}
+		res, err := b.fit.Search(ctx, o)
+		if err == nil && res.Spacious == nil {
+			s.found.Store(&res)
+		}
 		end <- outcome{res, err}
 	}()
 

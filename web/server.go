@@ -8,8 +8,10 @@ import (
 	"net"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
+	"slabwright/layout/place"
 	"slabwright/layout/project"
 )
 
@@ -39,6 +41,8 @@ type Server struct {
 	bench  *bench             // what the last good reading gave
 	stop   context.CancelFunc // of the search that runs, or nil
 	ticket int                // of the search that runs
+
+	found atomic.Pointer[place.Result] // of the last search for looks; the next goes on from it
 }
 
 // New wires the routes. Open begins to serve.

@@ -1,7 +1,9 @@
 package place
 
 import (
+	"bytes"
 	"context"
+	"crypto/sha256"
 	"math"
 	"reflect"
 	"slices"
@@ -57,7 +59,7 @@ func (s *search) resume(ctx context.Context) bool {
 	}
 	c, t := s.c, s.o.After.tree
 	was := t.of
-	if was.Body != c.Body || was.Need != c.Need || !reflect.DeepEqual(was.Wish, c.Wish) ||
+	if !was.sameBody(c) || was.Need != c.Need || !reflect.DeepEqual(was.Wish, c.Wish) ||
 		!slices.EqualFunc(t.roots, s.roots(), func(a, b node) bool { return a.span == b.span }) ||
 		len(t.scored)+len(t.impossible) > treeGrowth*t.fresh {
 		return false
@@ -109,6 +111,15 @@ func (s *search) resume(ctx context.Context) bool {
 	}
 	s.judge(anew)
 	return true
+}
+
+// sameBody tells whether two cases place the same body.
+func (c *Case) sameBody(d *Case) bool {
+	if c.Body == d.Body {
+		return true
+	}
+	a, b := sha256.New(), sha256.New()
+	return c.printBody(a) == nil && d.printBody(b) == nil && bytes.Equal(a.Sum(nil), b.Sum(nil))
 }
 
 // hasOutline tells whether another case's slab has the same outline, faces and

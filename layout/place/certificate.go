@@ -111,13 +111,26 @@ func (c *Case) Digest() (string, error) {
 		colours = append(colours, c.Slab.Colour(cell.Wood))
 	}
 	h := sha256.New()
-	b := c.Body
-	for _, v := range []any{c.Slab, colours, b.Outline, b.Thickness, b.Hidden, b.Solid, b.KeepFromGlue, c.Need, c.Wish} {
+	if err := c.printBody(h); err != nil {
+		return "", err
+	}
+	for _, v := range []any{c.Slab, colours, c.Need, c.Wish} {
 		if err := fingerprint(h, reflect.ValueOf(v)); err != nil {
 			return "", fmt.Errorf("fingerprint of the project: %w", err)
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// printBody writes the fingerprint of what a placement asks of the body.
+func (c *Case) printBody(w io.Writer) error {
+	b := c.Body
+	for _, v := range []any{b.Outline, b.Thickness, b.Hidden, b.Solid, b.KeepFromGlue} {
+		if err := fingerprint(w, reflect.ValueOf(v)); err != nil {
+			return fmt.Errorf("fingerprint of the project: %w", err)
+		}
+	}
+	return nil
 }
 
 // fingerprint writes a value field by field, each list with its length, and
