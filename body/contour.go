@@ -95,25 +95,14 @@ func (w *builder) edges() {
 
 // Faces are the heights of the finished front and back at p, with contours and
 // edge treatments but without cavities: between them lies what the slab must
-// give. Outside the outline both are 0 and −thickness.
+// give. Outside the outline they mean nothing.
 func (b *Body) Faces(p geom.Point) (front, back float64) {
-	back = -b.Thickness
-	for _, s := range b.Shaped {
-		lo, hi := s.span(p, b.Thickness)
-		if s.Face == Front {
-			front = math.Min(front, lo)
-		} else {
-			back = math.Max(back, hi)
-		}
+	d := 0.0
+	if reach := math.Max(b.Edges.reach(Front), b.Edges.reach(Back)); reach > 0 {
+		d, _ = b.side.distance(p, reach)
 	}
-	e := b.Edges
-	reach := math.Max(math.Max(e.FrontRadius, e.FrontChamfer), math.Max(e.BackRadius, e.BackChamfer))
-	if reach == 0 {
-		return front, back
-	}
-	d, _ := b.side.distance(p, reach)
-	front -= sunk(d, e.FrontRadius, e.FrontChamfer)
-	return front, math.Min(front, back+sunk(d, e.BackRadius, e.BackChamfer))
+	front = -b.Drop(Front, p, d)
+	return front, math.Min(front, b.Drop(Back, p, d)-b.Thickness)
 }
 
 // CarvedDepth is the least and the greatest depth of a cavity under its face as

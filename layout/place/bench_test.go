@@ -81,6 +81,51 @@ func benchCase(b testing.TB, strips, chambers int, scale float64) *place.Case {
 	return c
 }
 
+// carvedBench is benchCase with a bevel, a belly cut and rounded edges.
+func carvedBench(b testing.TB) *place.Case {
+	c := benchCase(b, 15, 60, 1)
+	d := *c.Body
+	d.Shaped = []body.Shaping{
+		{Kind: body.ForearmBevel, Face: body.Front, Line: geom.HalfPlane{At: geom.Pt(110, -60), Along: geom.V(-0.5, -1)}, Slope: 0.2},
+		{Kind: body.BellyCut, Face: body.Back, Line: geom.HalfPlane{At: geom.Pt(-60, -70), Along: geom.V(-1, 0.3)}, Curve: 10.0 / 2500},
+	}
+	d.Edges = body.Edges{FrontRadius: 4, BackRadius: 6}
+	c, err := place.NewCase(c.Slab, &d, c.Need, c.Wish)
+	require.NoError(b, err)
+	return c
+}
+
+// BenchmarkCarved is what Allowed, Check, the case itself and the best plane
+// take when the body is carved.
+func BenchmarkCarved(b *testing.B) {
+	c := carvedBench(b)
+	ps := scattered(256)
+	for i := range ps {
+		ps[i] = c.Settle(ps[i])
+	}
+	b.Run("allowed", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			c.Allowed(ps[i%len(ps)])
+		}
+		b.ReportMetric(float64(len(c.Body.Relief(body.Front))+len(c.Body.Relief(body.Back))), "corners")
+	})
+	b.Run("verdict", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			c.Check(ps[i%len(ps)])
+		}
+	})
+	b.Run("case", func(b *testing.B) {
+		for b.Loop() {
+			carvedBench(b)
+		}
+	})
+	b.Run("tilt", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			c.BestTilt(ps[i%len(ps)])
+		}
+	})
+}
+
 // scattered are placements round the middle, most of them free in plan.
 func scattered(n int) []place.Placement {
 	r := rand.New(rand.NewPCG(1, 2))

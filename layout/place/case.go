@@ -44,16 +44,22 @@ type Case struct {
 	solid   []body.Zone  // the body's solid zones, as far as they lie in its outline
 	zones   []*hoops     // of them
 	bodily  []body.Check // the body's own checks, which no placement changes
+	fore    *relief      // the body's front as the slab is asked for wood
+	back    *relief
+	// the most that contours and edges take off either of them, and the least
+	// that they take off all of one
+	deepest, shallowest float64
 
-	breadth   breadth      // of outline
-	extent    geom.Box     // of outline
-	outline   geom.Polygon // the slab's plan outline, inside the true one
-	obstacles []slab.Obstacle
-	deep      []int  // obstacles that no allowed height avoids, in order of their middles' x
-	shallow   []int  // obstacles that some height may pass over or under
-	wood      *field // free wood: inside the outline, outside the deep obstacles
-	rim       *field // inside the outline alone; nil when no edge is rounded
-	bulges    bool   // the outline has no hollow in it
+	breadth    breadth      // of outline
+	extent     geom.Box     // of outline
+	outline    geom.Polygon // the slab's plan outline, inside the true one
+	obstacles  []slab.Obstacle
+	deep       []int   // obstacles that no allowed height avoids anywhere in the outline, in order of their middles' x
+	shallow    []int   // obstacles that some height, or some part of the body, may pass over or under
+	wood       *field  // free wood: inside the outline, outside the deep obstacles
+	rim        *field  // inside the outline alone; nil when no edge is rounded
+	bulges     bool    // the outline has no hollow in it
+	hollowness float64 // of outline
 
 	top, bottom *surface // the slab's faces without the rounding of their edges
 	slopes      bool     // one of them is not level
@@ -112,6 +118,8 @@ func (c *Case) fitBody() {
 		c.zones = append(c.zones, newHoops(fine(z.Ring), c.pivot()))
 	}
 	c.bodily = b.Check()
+	c.fore, c.back = c.newReliefs()
+	c.deepest, c.shallowest = c.drops()
 }
 
 // fitSlab makes ready what depends on the slab, too. The case was, if there is
@@ -121,18 +129,20 @@ func (c *Case) fitSlab(was *Case) error {
 	c.outline = s.Outline().FlattenInside(Exact)
 	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
-	c.bulges = bulges(c.outline)
+	c.bulges, c.hollowness = bulges(c.outline), hollowness(c.outline)
 	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
 	c.slopes = !c.top.level() || !c.bottom.level()
 	c.thick = c.levelAnywhere()
 	c.obstacles = s.Obstacles()
 	low, high := c.heights()
+	low, high = low-c.shallowest, high+c.shallowest // where all of a face is carved
 	c.middles, c.deep, c.shallow = nil, nil, nil
 	for i, o := range c.obstacles {
 		c.middles = append(c.middles, geom.Polygon(o.Region).Moments().Centroid())
 		// The lowest body the slab could hold fills [low−t, low], the highest
-		// [high−t, high]. What meets both meets all between.
-		if o.WholeThrough || o.Top > high-b.Thickness && o.Bottom < low {
+		// [high−t, high], less at most the deepest drop on either face. What meets both
+		// meets all between, everywhere in the outline.
+		if o.WholeThrough || o.Top > high-b.Thickness+c.deepest && o.Bottom < low-c.deepest {
 			c.deep = append(c.deep, i)
 		} else {
 			c.shallow = append(c.shallow, i)
@@ -261,20 +271,29 @@ func drop(r, d float64) float64 {
 	return r - math.Sqrt(r*r-(r-d)*(r-d))
 }
 
-// spare is the wood over the body's upper plane and under its lower plane,
-// each measured square to the plane, least over the body, and where.
+// spare is the wood over the body's upper face and under its lower face, each
+// measured square to their planes, least over the body, and where.
 func (c *Case) spare(p Placement, f Frame) (above, below Spare) {
 	upper, lower := c.sides(p.Face)
 	if p.Level() {
-		return c.spareLevel(f.flat(0), p.Height+upper, p.Height-lower)
+		return c.spareLevel(p.Face, f.flat(0), p.Height+upper, p.Height-lower)
 	}
-	return c.spareTilted(f, -upper, -lower, f.W.Mul(p.Face.upward()))
+	return c.spareTilted(p.Face, f, -upper, -lower)
 }
 
-// spareLevel is spare for a level body: the profile's own extremes over the
-// body's length, which are exact, and the corners of the outline that lie on
-// the rounding of the slab's edges.
-func (c *Case) spareLevel(m flat, upper, lower float64) (above, below Spare) {
+// spareLevel is spare for a level body whose planes lie at the heights upper and
+// lower. Of flat faces it is the profile's own extremes over the body's length,
+// which are exact, and the corners of the outline that lie on the rounding of
+// the slab's edges.
+func (c *Case) spareLevel(face Face, m flat, upper, lower float64) (above, below Spare) {
+	if c.carved() {
+		over, under := c.faces(face)
+		above, _ = c.leastLevel(over, m, c.top, nil)
+		below, _ = c.leastLevel(under, m, c.bottom, nil)
+		above.Value, above.At.Z = above.Value-upper, upper+above.At.Z
+		below.Value, below.At.Z = below.Value+lower, lower-below.At.Z
+		return above, below
+	}
 	x0, x1 := c.xRange(m)
 	top, bottom, xTop, xBottom := c.Slab.HeightRange(x0, x1)
 	above = Spare{top - upper, geom.Point3{X: xTop, Y: math.NaN(), Z: upper}}
@@ -322,37 +341,38 @@ type Spare struct {
 	At    geom.Point3
 }
 
-// along is the way from p in direction d (unit) to the slab's top or bottom,
-// with the rounding of its edges: each step leaves the error times (tilt ×
-// slope), so that eight are far below a micron but at the very foot of a
-// rounding.
-func (c *Case) along(p geom.Point3, d geom.Vec3, top bool) float64 {
-	face := c.bottom
-	if top {
-		face = c.top
-	}
-	s := face.square(p, d)
-	if c.rim == nil {
-		return s
+// along is the way from p in direction d (unit) to a face of the slab, with the
+// rounding of its edges seen from less nearer to them; way is the one to the
+// face without it. Each step leaves the error times (tilt × slope), so that
+// eight are far below a micron but at the very foot of a rounding.
+func (c *Case) along(p geom.Point3, d geom.Vec3, way float64, face *surface, less float64) float64 {
+	radius := c.edgeRadius(face)
+	q := p.Add(d.Mul(way))
+	if radius == 0 || c.rim.atLeast(q.Plan()) >= radius+less {
+		return way
 	}
 	for range 8 {
-		q := p.Add(d.Mul(s))
-		z, hi := c.facesAt(q.Plan())
-		if top {
-			z = hi
+		z, _ := face.look(q.X)
+		if off := c.roundedBy(radius, q.Plan(), less, 0, nil); face == c.top {
+			z -= off
+		} else {
+			z += off
 		}
 		step := (z - q.Z) / d.Z
-		if s += step; math.Abs(step) < 1e-9 {
+		way += step
+		if math.Abs(step) < 1e-9 {
 			break
 		}
+		q = p.Add(d.Mul(way))
 	}
-	return s
+	return way
 }
 
-// levelRange is the range of heights that the upper plane of a level body laid
-// by m may have; lo > hi when there is none.
-func (c *Case) levelRange(m flat) (lo, hi float64) {
-	above, below := c.spareLevel(m, 0, 0)
+// levelRange is the range of heights that the upper plane of the body may have
+// when it lies level at the place of p; lo > hi when there is none.
+func (c *Case) levelRange(p Placement) (lo, hi float64) {
+	p.Pitch, p.Roll = 0, 0
+	above, below := c.spareLevel(p.Face, p.Frame().flat(0), 0, 0)
 	return c.Need.Flatten + c.Body.Thickness - below.Value, above.Value - c.Need.Flatten
 }
 
@@ -375,13 +395,13 @@ func (c *Case) zRange(p Placement) (low, high float64) {
 // Settle gives a placement its height and its tilt. It lies level where a level
 // body has the wood for it: in the middle of what the slab allows there, or,
 // where an obstacle such as a short pin can be passed over or under, in the
-// middle of the tallest span that is clear. Only where it has not, it lies in
-// the best tilted plane, if that has. It does not ask whether the placement is
+// middle of the tallest span that is clear. Only where it has not, and the slab's
+// faces are not both level, it lies in the best tilted plane, if that has. It does not ask whether the placement is
 // allowed.
 func (c *Case) Settle(p Placement) Placement {
 	p.Pitch, p.Roll = 0, 0
-	lo, hi := c.levelRange(p.Frame().flat(0))
-	if lo > hi && c.mayTilt(p) {
+	lo, hi := c.levelRange(p)
+	if lo > hi && c.slopes && c.mayTilt(p) {
 		if q, slack, _ := c.bestTilt(p); slack >= 0 {
 			return q
 		}
@@ -395,7 +415,7 @@ func (c *Case) settleLevel(p Placement, lo, hi float64) Placement {
 	p.Pitch, p.Roll = 0, 0
 	z := (lo + hi) / 2 // upper plane
 	if lo <= hi && len(c.shallow) > 0 {
-		z = c.clearSpan(p.Frame().Project(c.front, 0), lo, hi)
+		z = c.clearSpan(p, lo, hi)
 	}
 	p.Height = z
 	if p.Face == Bottom {
@@ -404,19 +424,34 @@ func (c *Case) settleLevel(p Placement, lo, hi float64) Placement {
 	return p
 }
 
-// clearSpan is the middle of the tallest part of [lo, hi] in which no shallow
-// obstacle under the footprint is met; the middle of all when there is none.
-func (c *Case) clearSpan(foot geom.Polygon, lo, hi float64) float64 {
+// clearSpan is the middle of the tallest part of [lo, hi] in which a level body
+// at the place of p meets no shallow obstacle; the middle of all when there is
+// none.
+func (c *Case) clearSpan(p Placement, lo, hi float64) float64 {
 	t, need := c.Body.Thickness, c.Need.Clearance()
 	type span struct{ lo, hi float64 }
 	var blocked []span
-	box := foot.Bounds().Grow(need)
+	f := p.Frame()
+	box := f.Project(c.hull, 0).Bounds().Grow(need)
+	upper, lower := body.Front, body.Back
+	if p.Face == Bottom {
+		upper, lower = lower, upper
+	}
 	for _, i := range c.shallow {
 		o := c.obstacles[i]
-		if !box.Meets(geom.Polygon(o.Region).Bounds()) || foot.Gap(geom.Polygon(o.Region)).Value >= need {
+		if !box.Meets(geom.Polygon(o.Region).Bounds()) {
 			continue
 		}
-		blocked = append(blocked, span{o.Bottom, o.Top + t}) // upper planes that meet it
+		foot := c.footGap(f, o)
+		if foot.Value >= need {
+			continue
+		}
+		b := span{o.Bottom, o.Top + t} // upper planes that meet it
+		if c.carved() && !o.WholeThrough {
+			b.lo += c.metAt(f, o, foot, upper, c.deepest)
+			b.hi -= c.metAt(f, o, foot, lower, c.deepest)
+		}
+		blocked = append(blocked, b)
 	}
 	slices.SortFunc(blocked, func(a, b span) int {
 		switch {
@@ -464,27 +499,11 @@ func (c *Case) Allowed(p Placement) bool {
 	}
 	for _, i := range c.shallow {
 		o := c.obstacles[i]
-		if !meets(o, low, high) {
-			continue
-		}
-		if c.gap(f, o).Value < need {
+		if meets(o, low, high) && !c.clearOf(f, o, need) {
 			return false
 		}
 	}
 	return c.gluesClear(f) && c.musts(p)
-}
-
-// gap is the room between an obstacle and the body.
-func (c *Case) gap(f Frame, o slab.Obstacle) geom.Margin {
-	sweep := c.sweep(f)
-	best := geom.Margin{Value: math.Inf(1)}
-	for _, w := range sweep.planes {
-		if m := f.Project(c.front, w).Gap(geom.Polygon(o.Region)); m.Value < best.Value {
-			best = m
-		}
-	}
-	best.Value = sweep.least(best.Value)
-	return best
 }
 
 // clearInPlan tells whether the plane m of the body keeps the distance need

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"slabwright/body/geom"
+	"slabwright/layout/slab"
 )
 
 // A Certificate is the proof of a search, for others to check: the best
@@ -96,6 +97,7 @@ const (
 	ByObstacle  Reason = "obstacle"  // the body's point At stays too near to obstacle Index of Slab.Obstacles, or in it
 	ByHollow    Reason = "inside"    // the middle of obstacle Index stays too near to the body, or in it
 	ByThickness Reason = "thickness" // between the top at x = At[0] and the bottom at x = At[1], both always under the body, is too little wood
+	ByRelief    Reason = "relief"    // the same between the top over corner Index of the body's upper face and the bottom under corner Line of its lower face, see body.Relief
 	ByGlue      Reason = "glue"      // spot Index of Body.KeepFromGlue stays too near to Line of Slab.GlueLines
 	ByStrip     Reason = "strip"     // strip wish Index, a must, is missed
 	ByThrough   Reason = "through"   // glue line wish Index, a must, is missed
@@ -104,7 +106,7 @@ const (
 )
 
 // Digest is a fingerprint (SHA-256) of all that a search depends on: the slab,
-// the body's outline and what is on it, the need and the wish.
+// the body's outline, faces and what is on it, the need and the wish.
 func (c *Case) Digest() (string, error) {
 	colours := []string{}
 	for _, cell := range c.Slab.Cells() {
@@ -125,7 +127,7 @@ func (c *Case) Digest() (string, error) {
 // printBody writes the fingerprint of what a placement asks of the body.
 func (c *Case) printBody(w io.Writer) error {
 	b := c.Body
-	for _, v := range []any{b.Outline, b.Thickness, b.Hidden, b.Solid, b.KeepFromGlue} {
+	for _, v := range []any{b.Outline, b.Thickness, b.Shaped, b.Edges, b.Hidden, b.Solid, b.KeepFromGlue} {
 		if err := fingerprint(w, reflect.ValueOf(v)); err != nil {
 			return fmt.Errorf("fingerprint of the project: %w", err)
 		}
@@ -420,7 +422,12 @@ func (c *Case) reason(s span, p *Proved) bool {
 	}
 	_, widest := s.moves(c.radius)
 	lo, hi := c.xRange(m)
-	if lo, hi = lo+widest, hi-widest; lo < hi {
+	if c.carved() {
+		if over, under, ok := c.tooThin(s, m); ok {
+			p.Line = under
+			return say(ByRelief, over, nil)
+		}
+	} else if lo, hi = lo+widest, hi-widest; lo < hi {
 		top, bottom, xTop, xBottom := c.Slab.HeightRange(lo, hi)
 		if top-bottom < c.Body.Thickness+2*c.Need.Flatten-surely {
 			return say(ByThickness, 0, &[2]float64{xTop, xBottom})
@@ -442,6 +449,30 @@ func (c *Case) reason(s span, p *Proved) bool {
 		}
 	}
 	return c.reasonMust(s, say)
+}
+
+// tooThin finds a corner of the body's upper face and one of its lower face
+// between which no level body in the range has enough wood, by the greatest
+// height of the top and the least of the bottom that each can come to.
+func (c *Case) tooThin(s span, m flat) (over, under int, ok bool) {
+	room, over, under := c.roomLevel(s, m)
+	need := c.Body.Thickness + 2*c.Need.Flatten - surely
+	if room >= need {
+		return 0, 0, false
+	}
+	upper, lower := c.faces(s.face)
+	most := func(r *relief, i int, face *surface) float64 {
+		k := r.corners[i]
+		at := m.apply(k.at)
+		along, _, _ := s.goes(at, r.away[i])
+		_, z, _, _ := slab.Spline(c.Slab.Profile.Top).Range(at.X-along, at.X+along)
+		if face == c.bottom {
+			z, _, _, _ = slab.Spline(c.Slab.Profile.Bottom).Range(at.X-along, at.X+along)
+			z = -z
+		}
+		return z + k.drop - sags(face, k.span) - c.roundedBy(c.edgeRadius(face), at, 0, r.away[i], &s)
+	}
+	return over, under, most(upper, over, c.top)+most(lower, under, c.bottom) < need
 }
 
 // reasonMust is reason for the wishes that are limits.

@@ -9,6 +9,10 @@
 // Check gives the verdict of one placement, its Score says how good it looks,
 // and its Search finds the best one that the verdict allows.
 //
+// What is asked of the slab is the wood of the finished body: all of its outline
+// in plan, and in height as far as contours and edge treatments leave its faces,
+// within body.ReliefTolerance on the safe side. Cavities are not taken off.
+//
 // # The score
 //
 // Less is better. One point is a mean colour difference (CIEDE2000, of the

@@ -153,7 +153,7 @@ func (c *Case) limits() []limit {
 				if !p.Level() {
 					return -2 * c.slack(p)
 				}
-				lo, hi := c.levelRange(p.Frame().flat(0))
+				lo, hi := c.levelRange(p)
 				return lo - hi
 			},
 		},

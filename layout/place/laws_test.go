@@ -171,7 +171,18 @@ func TestScoreEqualsItsSlowTwin(t *testing.T) {
 // than the bound, none is allowed in an impossible range, all are clear in a
 // clear one.
 func TestRangesTellTheTruth(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	t.Run("flat", func(t *testing.T) { rapid.Check(t, rangesTellTheTruth(anyCase, anyPlacement, map[string]int{})) })
+	t.Run("carved", func(t *testing.T) {
+		met := map[string]int{}
+		rapid.Check(t, rangesTellTheTruth(carvedCase, middling, met))
+		t.Log(met)
+		assert.Greater(t, met["refused"], 10)
+		assert.Greater(t, met["allowed"], 10)
+	})
+}
+
+func rangesTellTheTruth(anyCase func(*rapid.T) *place.Case, anyPlacement func(*rapid.T, *place.Case) place.Placement, met map[string]int) func(*rapid.T) {
+	return func(t *rapid.T) {
 		c := anyCase(t)
 		scale := math.Exp(rapid.Float64Range(math.Log(0.01), math.Log(60)).Draw(t, "log size"))
 		r := c.Around(anyPlacement(t, c), scale*rapid.Float64Range(0, 4).Draw(t, "hx"),
@@ -185,22 +196,35 @@ func TestRangesTellTheTruth(t *testing.T) {
 			if c.ClearInPlan(p) { // bounds speak of bodies in the slab
 				assert.GreaterOrEqual(t, c.Score(p).Total, bound, "score under its bound at %+v in %+v:\n%+v\n%+v", p, r, c.Score(p), c.Terms(r))
 			}
-			if !possible {
-				assert.False(t, c.Allowed(p), "allowed in an impossible range: %+v in %+v", p, r)
+			other := p
+			other.Height += rapid.Float64Range(-2, 2).Draw(t, "higher")
+			for _, p := range []place.Placement{p, other} {
+				if c.Allowed(p) {
+					met["allowed"]++
+					assert.True(t, possible, "allowed in an impossible range: %+v in %+v", p, r)
+				}
 			}
 			if clear {
 				assert.True(t, c.ClearInPlan(p), "not clear in a clear range: %+v in %+v", p, r)
 			}
 		}
-	})
+		if !possible {
+			met["refused"]++
+		}
+	}
 }
 
 // Allowed is Check without the words.
 func TestAllowedMeansThatChecksPass(t *testing.T) {
+	t.Run("flat", func(t *testing.T) { allowedMeansThatChecksPass(t, anyCase) })
+	t.Run("carved", func(t *testing.T) { allowedMeansThatChecksPass(t, carvedCase) })
+}
+
+func allowedMeansThatChecksPass(t *testing.T, anyCase func(*rapid.T) *place.Case) {
 	both := map[bool]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyCase(t)
-		p := c.Settle(anyPlacement(t, c))
+		p := c.Settle(middling(t, c))
 		ofBody := map[string]bool{}
 		for _, k := range c.Body.Check() {
 			ofBody[k.Name] = true

@@ -66,7 +66,7 @@ func (c *Case) BestPlane(p Placement) (Plane, error) {
 		return Plane{}, fmt.Errorf("best plane: the face is %q; it must be %q or %q", p.Face, Top, Bottom)
 	}
 	p.Pitch, p.Roll = 0, 0
-	lo, hi := c.levelRange(p.Frame().flat(0))
+	lo, hi := c.levelRange(p)
 	out := Plane{Placement: c.settleLevel(p, (lo+hi)/2, (lo+hi)/2), Level: (hi - lo) / 2}
 	tilted, slack, tight := c.bestTilt(p)
 	out.Slack = out.Level
@@ -121,10 +121,13 @@ type surface struct {
 	bins  []int32
 	perMM float64
 	bend  float64 // greatest |second derivative|
+
+	lowest, highest float64
 }
 
 func newSurface(s slab.Spline) *surface {
 	f := &surface{}
+	f.lowest, f.highest, _, _ = s.Range(math.Inf(-1), math.Inf(1))
 	switch len(s) {
 	case 0:
 		f.at, f.piece = []float64{0, 1}, [][4]float64{{}}
@@ -192,6 +195,12 @@ func (f *surface) look(x float64) (z, slope float64) {
 	return ((c[3]*u+c[2])*u+c[1])*u + c[0], (3*c[3]*u+2*c[2])*u + c[1]
 }
 
+// within is look, but beyond the stations with the slope that the end has from
+// within.
+func (f *surface) within(x float64) (z, slope float64) {
+	return f.look(max(f.x0, min(f.at[len(f.at)-1], x)))
+}
+
 // square is the way from p along the unit vector d to the surface, by Newton's
 // rule: for an upright d the first step is exact, for the tilts of a body each
 // step squares an error of (tilt × bend) of the last.
@@ -208,44 +217,72 @@ func (f *surface) square(p geom.Point3, d geom.Vec3) float64 {
 	return s
 }
 
-// spareTilted is spare for a tilted body: the least over the corners of its
-// outline.
+// spareTilted is spare for a tilted body whose planes lie at over and under in
+// its own frame: the least over the corners of its faces. Those of a flat face
+// are the corners of its outline.
 //
 // For surfaces z(x) the way to them, square to the body, changes one way only
-// along every line of the body over x = const, so that it is least at an end of
-// that line, on the outline; without roll it is the same all along it. The
-// rounding of the edges is a convex function of the distance from the edge, and
-// that is concave where the slab's plan has no hollow in it: with the rounding,
-// too, the least is on the outline. Elsewhere go from any place of the body to
-// the nearest of the slab's edge, over the outline: on the way the rounding
-// takes more and more, and the surface itself can come no more than its slope
-// against the body times the way, no longer than the rounding is wide. So much
-// is taken off there.
+// along every line of the body over x = const, so that over a plane it is least
+// at an end of that line, on the outline; without roll it is the same all along
+// it. The rounding of the edges is a convex function of the distance from the
+// edge, and that is concave where the slab's plan has no hollow in it: with the
+// rounding, too, the least is on the outline, or at a corner of the part where
+// a face is carved. Elsewhere go from any place of a flat face to the nearest of
+// the slab's edge, over the outline: on the way the rounding takes more and
+// more, and the surface itself can come no more than its slope against the body
+// times the way, no longer than the rounding is wide. So much is taken off
+// there; over a carved face the edge is taken to be nearer, see Case.closer.
 //
 // Between two corners the surface may sag below what is seen at the corners;
 // that is taken off as well.
-func (c *Case) spareTilted(f Frame, over, under float64, up geom.Vec3) (above, below Spare) {
-	above, below = Spare{Value: math.Inf(1)}, Spare{Value: math.Inf(1)}
-	down := up.Mul(-1)
-	top, bottom := hollowOff{r: c.Slab.Edge.Covering().TopRadius}, hollowOff{r: c.Slab.Edge.Covering().BottomRadius}
-	for _, q := range c.front {
-		a, b := f.Apply(q.X, q.Y, over), f.Apply(q.X, q.Y, under)
-		sa, sb := c.top.square(a, up), c.bottom.square(b, down)
-		if c.rim != nil {
-			sa = c.rounded(a, up, sa, c.top, &top)
-			sb = c.rounded(b, down, sb, c.bottom, &bottom)
+func (c *Case) spareTilted(face Face, f Frame, over, under float64) (above, below Spare) {
+	up := f.W.Mul(face.upward())
+	upper, lower := c.faces(face)
+	return c.leastTilted(upper, f, over, up, c.top), c.leastTilted(lower, f, under, up.Mul(-1), c.bottom)
+}
+
+// leastTilted is the least way in direction d (unit, square to the body) from
+// one of its faces, whose plane lies at w, to the face of the slab.
+func (c *Case) leastTilted(r *relief, f Frame, w float64, d geom.Vec3, face *surface) Spare {
+	best := Spare{Value: math.Inf(1)}
+	off := hollowOff{r: c.edgeRadius(face)}
+	for i := 0; i < len(r.corners); i++ {
+		if r.carved && i%blockRun == 0 && c.leastInBlock(&r.blocks[i/blockRun], f, w, d, face) >= best.Value {
+			i += blockRun - 1
+			continue
 		}
-		if sa < above.Value {
-			above = Spare{sa, a}
+		k := &r.corners[i]
+		q := f.Apply(k.at.X, k.at.Y, w)
+		s := face.square(q, d)
+		switch {
+		case c.rim == nil:
+		case r.carved:
+			s = c.along(q, d, s, face, c.closer(k.span))
+		default:
+			s = c.rounded(q, d, s, face, &off)
 		}
-		if sb < below.Value {
-			below = Spare{sb, b}
+		if s += k.drop - 1.1*sags(face, k.span); s < best.Value {
+			best = Spare{s, q.Add(d.Mul(-k.drop))}
 		}
 	}
-	const sag = reach * reach / 8 * 1.1
-	above.Value -= top.most + sag*c.top.bend
-	below.Value -= bottom.most + sag*c.bottom.bend
-	return above, below
+	best.Value -= off.most
+	return best
+}
+
+// leastInBlock is no more than the least way from the corners of a block: what
+// it is from the middle, less what the slab's face rises against the body over
+// the block's radius. A way along d is at most a quarter longer than upright, as
+// neither is steep.
+func (c *Case) leastInBlock(b *block, f Frame, w float64, d geom.Vec3, face *surface) float64 {
+	q := f.Apply(b.centre.X, b.centre.Y, w)
+	s := face.square(q, d)
+	hit := q.Add(d.Mul(s)).Plan()
+	if radius := c.edgeRadius(face); radius > 0 && c.rim.atLeast(hit) < radius+1.3*b.radius+c.closer(b.widest) {
+		return math.Inf(-1)
+	}
+	_, m := face.within(hit.X)
+	against := math.Hypot(m+d.X/d.Z, d.Y/d.Z)
+	return s - 1.25*(against*b.radius+face.bend*b.radius*b.radius) + b.drop - 1.1*sags(face, b.widest)
 }
 
 // hollowOff is what is taken off for hollows in the slab's plan, as far as
@@ -259,7 +296,7 @@ func (c *Case) rounded(q geom.Point3, d geom.Vec3, way float64, face *surface, o
 	if off.r == 0 || c.rim.atLeast(hit.Plan()) >= off.r {
 		return way
 	}
-	way = c.along(q, d, face == c.top)
+	way = c.along(q, d, way, face, 0)
 	if !c.bulges {
 		if wide := off.r - c.rim.depth(hit.Plan()); wide > 0 {
 			_, m := face.look(hit.X)
@@ -367,8 +404,7 @@ func (s *shadow) ends(a, b, value, side float64) []int {
 	return out
 }
 
-// touching are the corners of the outline, of the body's upper and its lower
-// plane, that keep a plane from getting better, or nearly.
+// touching are the corners of the body's upper and its lower face that keep a plane from getting better, or nearly.
 type touching struct{ upper, lower []int }
 
 // bestTilt is the plane of most slack within Steepest, its slack, and the
@@ -376,7 +412,7 @@ type touching struct{ upper, lower []int }
 //
 // With the places fixed where the body's sides meet the slab's surfaces, the
 // widest gap between parallel planes that keeps all top places over it and all
-// bottom places under it is a concave problem in the two slopes α and β:
+// bottom places under it (each moved by what the body's face has lost there) is a concave problem in the two slopes α and β:
 //
 //	greatest of  min over top (z − αx − βy) − max over bottom (z − αx − βy) − w √(1+α²+β²)
 //
@@ -387,7 +423,10 @@ type touching struct{ upper, lower []int }
 // time leaves the error times (slope × tilt) of the last.
 func (c *Case) bestTilt(p Placement) (Placement, float64, touching) {
 	// Corners that lie far over the first plane found hold none: first without.
-	const near = 3
+	near := 3.0
+	if c.carved() {
+		near = 1 // there are many
+	}
 	if q, slack, tight, ok := c.tiltBy(p, near); ok {
 		return q, slack, tight
 	}
@@ -409,38 +448,47 @@ func (c *Case) tiltBy(p Placement, near float64) (_ Placement, slack float64, ti
 	}
 	along, left := place(geom.Pt(p.X, p.Y)) // of the body's origin
 
-	round := max(c.Slab.Edge.Covering().TopRadius, c.Slab.Edge.Covering().BottomRadius)
+	top, bottom := c.faces(p.Face)
 	f, up := p.Frame(), geom.Vec3{}
-	meet := func(s *shadow, only []int, w float64, face *surface, d geom.Vec3) {
+	meet := func(s *shadow, r *relief, only []int, w float64, face *surface, d geom.Vec3) {
 		*s = shadow{s.along[:0], s.left[:0], s.z[:0], s.from[:0]}
 		for _, i := range only {
-			q := f.Apply(c.front[i].X, c.front[i].Y, w)
-			hit := q.Add(d.Mul(face.square(q, d)))
-			if c.rim != nil && c.rim.atLeast(hit.Plan()) < round {
-				hit = q.Add(d.Mul(c.along(q, d, face == c.top)))
+			k := &r.corners[i]
+			q := f.Apply(k.at.X, k.at.Y, w)
+			way := face.square(q, d)
+			if c.rim != nil {
+				way = c.along(q, d, way, face, 0)
 			}
+			hit := q.Add(d.Mul(way))
 			x, y := place(hit.Plan())
-			s.add(x, y, hit.Z, i)
+			s.add(x, y, hit.Z+k.drop/d.Z, i) // as if the plane itself needed wood there
 		}
 	}
-	all := make([]int, len(c.front))
+	all := make([]int, max(len(top.corners), len(bottom.corners)))
 	for i := range all {
 		all[i] = i
 	}
-	ask := touching{all, all}
+	ask := touching{all[:len(top.corners)], all[:len(bottom.corners)]}
+	quick := !math.IsInf(near, 1)
+	if quick && top.carved { // of each block the corner that sticks out most
+		ask = touching{top.farthest, bottom.farthest}
+	}
 	var over, under shadow
 	var s slopes
 	for round := range 8 {
 		f = p.Frame()
 		up = f.W.Mul(p.Face.upward())
-		meet(&over, ask.upper, -upper, c.top, up)
-		meet(&under, ask.lower, -lower, c.bottom, up.Mul(-1))
+		meet(&over, top, ask.upper, -upper, c.top, up)
+		meet(&under, bottom, ask.lower, -lower, c.bottom, up.Mul(-1))
 		before := s
 		s = widest(&over, &under, s)
 		p.Pitch, p.Roll = tiltOf(p.Face, s.along, s.left)
 		p.Height = (s.lo+s.hi)/2 + s.along*along + s.left*left + s.nu()*(lower-upper)/2
-		if round == 0 && !math.IsInf(near, 1) {
+		if round == 0 && quick {
 			ask = touching{over.within(s.along, s.left, s.lo, near, 1), under.within(s.along, s.left, s.hi, near, -1)}
+			if top.carved {
+				ask = touching{top.besides(ask.upper), bottom.besides(ask.lower)}
+			}
 		}
 		if round > 0 && max(math.Abs(s.along-before.along), math.Abs(s.left-before.left)) < 1e-7 {
 			break
@@ -469,6 +517,9 @@ func (c *Case) tiltBy(p Placement, near float64) (_ Placement, slack float64, ti
 	for _, list := range []*[]int{&tight.upper, &tight.lower} {
 		slices.Sort(*list)
 		*list = slices.Compact(*list)
+	}
+	if top.carved {
+		expected -= max(sags(c.top, top.widest), sags(c.bottom, bottom.widest))
 	}
 	return p, slack, tight, slack > expected-Exact/2
 }

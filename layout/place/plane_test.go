@@ -258,9 +258,21 @@ func TestSpareIsLeastOnTheOutline(t *testing.T) {
 // No plane of a lattice of slopes has more slack than the bound; none has more
 // than the best plane by more than the bound says.
 func TestNoPlaneBeatsTheBound(t *testing.T) {
-	worst := 0.0
+	t.Run("flat", func(t *testing.T) { noPlaneBeatsTheBound(t, false, 2) })
+	t.Run("carved", func(t *testing.T) { noPlaneBeatsTheBound(t, true, 9) })
+}
+
+func noPlaneBeatsTheBound(t *testing.T, carved bool, far float64) {
+	worst, drawn := 0.0, 0
 	rapid.Check(t, func(t *rapid.T) {
+		if drawn++; drawn > 30 && carved { // they take a while
+			return
+		}
 		c, p := bentCase(t)
+		if carved {
+			carve(t, c.Body)
+			c = planeCase(t, c.Slab, c.Body)
+		}
 		l, err := c.BestPlane(p)
 		require.NoError(t, err)
 		require.GreaterOrEqual(t, l.Bound, l.Slack)
@@ -289,8 +301,9 @@ func TestNoPlaneBeatsTheBound(t *testing.T) {
 		}
 		assert.LessOrEqual(t, best, l.Bound, fmt.Sprintf("%+v", l))
 	})
-	// How near the bound comes is luck of the draw: half a millimetre was seen.
-	assert.Less(t, worst, 2.0, "the bound is far from what is found")
+	// How near the bound comes is luck of the draw: half a millimetre was seen
+	// for flat bodies.
+	assert.Less(t, worst, far, "the bound is far from what is found")
 	t.Logf("greatest bound − slack: %.4f mm", worst)
 }
 

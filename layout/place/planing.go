@@ -118,13 +118,20 @@ func (c *Case) removal(f Frame, w float64, d geom.Vec3, thinnest Spare) Removal 
 		Plane: w, Into: d, U0: u0 * step, V0: v0 * step, Step: step,
 		NU: nu, NV: nv, Thick: make([]float64, nu*nv), Least: thinnest, Most: Spare{Value: math.Inf(-1)},
 	}
+	face := c.bottom
+	if d.Z > 0 {
+		face = c.top
+	}
 	thick := func(q geom.Point) float64 {
 		p := f.Apply(q.X, q.Y, w)
-		s := c.along(p, d, d.Z > 0)
+		s := face.square(p, d)
+		if c.rim != nil {
+			s = c.along(p, d, s, face, 0)
+		}
 		if s > r.Most.Value {
 			r.Most = Spare{s, p}
 		}
-		if s < r.Least.Value {
+		if s < r.Least.Value && !c.carved() { // else the thinnest is over a carved face
 			r.Least = Spare{s, p}
 		}
 		return s

@@ -454,6 +454,10 @@ func (c *Case) lack(p Placement) float64 {
 	lo, hi := c.xRange(m)
 	top, bottom, _, _ := c.Slab.HeightRange(lo, hi)
 	thin := c.Body.Thickness + 2*c.Need.Flatten - (top - bottom)
+	if c.carved() {
+		lo, hi = c.levelRange(p)
+		thin = lo - hi
+	}
 	if c.slopes && thin > 0 {
 		// A tilt may still help where the slab itself is thick enough.
 		low, high := c.facesAt(m.apply(c.pivot()))
@@ -503,12 +507,17 @@ func (c *Case) mayHold(m flat, s span) bool {
 	return false
 }
 
-// mayBeThick tells whether a level body that reaches from lo to hi along the
-// slab may find the thickness it needs when it may lie up to off from there:
-// the part of the slab that it covers in every such position must do.
-func (c *Case) mayBeThick(lo, hi, off float64) bool {
+// mayBeThick tells whether a level body may find the thickness it needs in a
+// range, where it goes up to off from where the middle puts it, from lo to hi
+// along the slab: for flat faces, the part of the slab that it covers in every
+// such position must do.
+func (c *Case) mayBeThick(s span, lo, hi, off float64) bool {
 	if off > c.radius {
 		return true
+	}
+	if c.carved() {
+		room, _, _ := c.roomLevel(s, c.at(s).Frame().flat(0))
+		return room >= c.Body.Thickness+2*c.Need.Flatten-outward
 	}
 	lo, hi = lo+off, hi-off
 	if lo >= hi {

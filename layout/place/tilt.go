@@ -3,6 +3,7 @@ package place
 import (
 	"math"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/slab"
 )
@@ -77,8 +78,8 @@ func cosines(a [2]float64) [2]float64 {
 
 // A stay is a place on the slab's top or bottom that surely lies over or under
 // the body: along the centreline and left of it from the middle of the range,
-// and its height.
-type stay struct{ along, left, z float64 }
+// its height, and no less than what is taken off the body's face there.
+type stay struct{ along, left, z, drop float64 }
 
 // held bounds the planes that have at least so much slack (of a body lying
 // anywhere in the plan range s, with a tilt in the box within): it narrows the
@@ -88,8 +89,8 @@ type stay struct{ along, left, z float64 }
 // depends on its tilt. Places of the surface that lie over it whatever its
 // place in s and its tilt in the box hold every such plane:
 //
-//	top place z − h − slope·xy ≥ (upper + flatten + slack) · secant
-//	h + slope·xy − bottom place z ≥ (lower + flatten + slack) · secant
+//	top place z − h − slope·xy ≥ (upper − drop + flatten + slack) · secant
+//	h + slope·xy − bottom place z ≥ (lower − drop + flatten + slack) · secant
 //
 // with h the height of the front at the middle of s. Each pair of a top and a
 // bottom place cuts a half of the plane of slopes off; what is left is a
@@ -120,9 +121,11 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 	steep := math.Hypot(most(within.along), most(within.left))
 	shift := off + pivot.Distance(geom.Point{})*steep*steep
 	high, low := c.facesOver(c.extent.Min.X, c.extent.Max.X)
-	far := shift + steep*(high-low+max(0, -ask)) // the normal leans so far
+	_, secant := within.secants()
+	lost := max(0, -ask) + c.deepest*secant // the planes may lie out of the slab by so much
+	far := shift + steep*(high-low+lost)    // the normal leans so far
 	top, bottom := c.facesOver(s.x-far, s.x+far)
-	out := max(0, -ask) + steep*shift
+	out := lost + steep*shift
 	height := [2]float64{bottom - out, top + out}
 
 	box := within
@@ -136,15 +139,16 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 		v := view{c: c, s: s, m: m, pitch: pitch, roll: roll, origin: origin}
 		over, under = over[:0], under[:0]
 		add := func(list []stay, corner int, top bool) []stay {
-			if q, ok := v.sure(corner, top); ok {
+			if q, drop, ok := v.sure(corner, top); ok {
 				x, y := place(q.Plan())
-				list = append(list, stay{x, y, q.Z})
+				list = append(list, stay{x, y, q.Z, drop})
 			}
 			return list
 		}
+		up, low := c.faces(p.Face)
 		for i := 0; i < feelers; i++ {
-			k := i * len(c.front) / feelers
-			over, under = add(over, k, true), add(under, k, false)
+			over = add(over, i*len(up.corners)/feelers, true)
+			under = add(under, i*len(low.corners)/feelers, false)
 		}
 		for _, k := range tight.upper {
 			over = add(over, k, true)
@@ -164,7 +168,7 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 		for _, t := range over {
 			for _, b := range under {
 				// (t − b)·z − slope · (t − b)·xy ≥ room
-				free, da, dl := t.z-b.z-need(room), t.along-b.along, t.left-b.left
+				free, da, dl := t.z-b.z-need(room-t.drop-b.drop), t.along-b.along, t.left-b.left
 				ring, spare = keep(ring, spare, free, da, dl)
 			}
 		}
@@ -179,14 +183,14 @@ func (c *Case) held(s span, slack float64, within tilts, tight touching) (tilts,
 		for _, t := range over {
 			h := math.Inf(-1)
 			for _, q := range ring {
-				h = max(h, t.z-q.X*t.along-q.Y*t.left-need(upper+ask))
+				h = max(h, t.z-q.X*t.along-q.Y*t.left-need(upper-t.drop+ask))
 			}
 			height[1] = min(height[1], h)
 		}
 		for _, b := range under {
 			h := math.Inf(1)
 			for _, q := range ring {
-				h = min(h, b.z-q.X*b.along-q.Y*b.left+need(lower+ask))
+				h = min(h, b.z-q.X*b.along-q.Y*b.left+need(lower-b.drop+ask))
 			}
 			height[0] = max(height[0], h)
 		}
@@ -244,13 +248,17 @@ type view struct {
 	origin      [2]float64
 }
 
-// sure is a place of the slab's top or bottom near a corner of the outline that
-// lies over or under the body everywhere in the view.
-func (v view) sure(corner int, top bool) (geom.Point3, bool) {
-	front := v.c.front
-	n := len(front)
-	q := front[corner]
-	inward := front[(corner+1)%n].Sub(front[(corner+n-1)%n]).Left().Unit()
+// sure is a place of the slab's top or bottom near a corner of the body's face
+// that lies over or under the body everywhere in the view, and how much is taken
+// off the face there at most.
+func (v view) sure(corner int, top bool) (p geom.Point3, drop float64, ok bool) {
+	upper, lower := v.c.faces(v.s.face)
+	side := lower
+	if top {
+		side = upper
+	}
+	q := side.corners[corner].at
+	inward := side.inward[corner]
 	in := 0.0
 	for k := range 6 {
 		p, body, reach := v.looksAt(q.Add(inward.Mul(in)), top)
@@ -259,14 +267,17 @@ func (v view) sure(corner int, top bool) (geom.Point3, bool) {
 			depth = v.c.shape.depth(body)
 		}
 		if k > 0 && depth >= reach {
-			return p, true
+			if side.carved {
+				drop = v.c.Body.MostDrop(side.face, body, depth, reach)
+			}
+			return p, drop, true
 		}
 		in += 1.05*(reach-depth) + 1e-6
 		if in > 2*v.c.radius {
 			break
 		}
 	}
-	return geom.Point3{}, false
+	return geom.Point3{}, 0, false
 }
 
 // looksAt is the place of the surface about over the body's place q, and where
@@ -358,8 +369,15 @@ func (c *Case) mayHave(s span, slack float64, tight touching) bool {
 // lacks at the place of p: not where the slab itself is too thin.
 func (c *Case) mayTilt(p Placement) bool {
 	bottom, top := c.facesAt(p.Plan().Apply(c.pivot()))
-	if top-bottom < c.Body.Thickness+2*c.Need.Flatten && c.shape.depth(c.pivot()) > (top-bottom)*math.Tan(Steepest) {
-		return false
+	inside, off := c.shape.depth(c.pivot()), (top-bottom)*math.Tan(Steepest)
+	if inside > off {
+		left := c.Body.Thickness
+		if c.carved() {
+			left -= c.Body.MostDrop(body.Front, c.pivot(), inside, off) + c.Body.MostDrop(body.Back, c.pivot(), inside, off)
+		}
+		if top-bottom < left+2*c.Need.Flatten {
+			return false
+		}
 	}
 	_, any := c.held(c.over(p), 0, steepest(), touching{})
 	return any
@@ -405,7 +423,7 @@ func (c *Case) lie(s span) (span, bool) {
 	if s.sure = c.levelFrom(x0-widest, x1+widest); s.sure {
 		return s, true
 	}
-	level := c.mayBeThick(x0, x1, widest)
+	level := c.mayBeThick(s, x0, x1, widest)
 	if !c.slopes {
 		return s, level
 	}

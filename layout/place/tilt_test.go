@@ -17,9 +17,12 @@ import (
 
 // bowedCase is anyCase in a slab so curved or sloping, and so little thicker
 // than the body, that the body must mostly be tilted.
-func bowedCase(t *rapid.T) *place.Case {
+func bowedCase(t *rapid.T, carved bool) *place.Case {
 	s := anySlab(t)
 	b := anyBody(t)
+	if carved {
+		carve(t, b)
+	}
 	bow := rapid.Float64Range(-130, 130).Draw(t, "bow")
 	rise := rapid.Float64Range(-100, 100).Draw(t, "rise")
 	thick := b.Thickness + 2 + rapid.Float64Range(0, 14).Draw(t, "more")
@@ -49,9 +52,14 @@ func bowedCase(t *rapid.T) *place.Case {
 // gives scores less than the bound of its range, none is allowed in an
 // impossible one.
 func TestRangesTellTheTruthOfTiltedBodies(t *testing.T) {
+	t.Run("flat", func(t *testing.T) { rangesTellTheTruthOfTiltedBodies(t, false) })
+	t.Run("carved", func(t *testing.T) { rangesTellTheTruthOfTiltedBodies(t, true) })
+}
+
+func rangesTellTheTruthOfTiltedBodies(t *testing.T, carved bool) {
 	tilted, allowed, refused, tight := 0, 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		c := bowedCase(t)
+		c := bowedCase(t, carved)
 		scale := math.Exp(rapid.Float64Range(math.Log(0.003), math.Log(60)).Draw(t, "log size"))
 		at := anyPlacement(t, c)
 		at.X, at.Y = c.Slab.Length*(0.25+at.X/c.Slab.Length/2), at.Y/4

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"slabwright/body"
 	"slabwright/body/geom"
@@ -85,22 +86,41 @@ func (c *Case) onPlane(f Frame, q geom.Point, w float64) geom.Point3 {
 	return f.Apply(b.X, b.Y, w)
 }
 
-// solidCheck asks for solid wood under the whole footprint.
+// solidCheck asks for solid wood wherever the finished body is under its
+// footprint: what contours and edges take off may hold a hollow, a fastener or a
+// flaw.
 func (c *Case) solidCheck(f Frame, low, high float64) Check {
 	need := c.Need.Clearance()
 	const name = "solid wood under the footprint"
 	best, which := c.nearestObstacle(f, low, high)
+	off := c.carvedOff(f, low, high)
 	if which < 0 {
-		return Check{Name: name, OK: true, Message: "no hollow, fastener or flaw is near"}
+		return Check{Name: name, OK: true, Message: "no hollow, fastener or flaw is near" + off}
 	}
 	o := c.obstacles[which]
 	at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (max(low, o.Bottom) + min(high, o.Top)) / 2}
 	return measured(name, best.Value, need, at, func(ok bool) string {
 		if ok {
-			return fmt.Sprintf("nearest is %s, %s away", o.Name, c.mm(best.Value))
+			return fmt.Sprintf("nearest is %s, %s away%s", o.Name, c.mm(best.Value), off)
 		}
 		return fmt.Sprintf("%s is %s away (negative: inside the body); kerf and margin ask %s", o.Name, c.mm(best.Value), c.mm(need))
 	})
+}
+
+// carvedOff warns of what lies in the footprint, where only wood that is carved
+// away reaches: tools will get there.
+func (c *Case) carvedOff(f Frame, low, high float64) string {
+	var names []string
+	for _, i := range c.shallow {
+		o := c.obstacles[i]
+		if c.carved() && meets(o, low, high) && c.footGap(f, o).Value <= 0 && c.gap(f, o).Value > 0 {
+			names = append(names, o.Name)
+		}
+	}
+	if names == nil {
+		return ""
+	}
+	return fmt.Sprintf("; in wood that is carved away: %s. Take metal out before a tool gets there", strings.Join(names, ", "))
 }
 
 // nearestObstacle is the least room between the body and an obstacle that it

@@ -33,7 +33,9 @@ func (c *Case) Wood(p Placement) []body.DensityRegion {
 }
 
 // Reserved is the wood that must stay solid for a placement: the footprints of
-// the body's front and back, each grown by the clearance, as rings in plan.
+// the body's front and back, each grown by the clearance, as rings in plan. What
+// contours and edges take off counts as solid here: it carries the body's faces
+// while they are planed, and a chamber under a bevel would be cut open by it.
 func (c *Case) Reserved(p Placement) []geom.Polygon {
 	feet := []geom.Polygon{c.Footprint(p)}
 	if !p.Level() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/place"
 	"slabwright/layout/slab"
@@ -18,6 +19,12 @@ type checker struct {
 	outline   geom.Polygon // of the slab, within the true one
 	obstacles []slab.Obstacle
 	low, high float64 // of a body's upper plane, anywhere in the slab
+	deepest   float64 // the most that is taken off one of the body's faces
+	carved    bool    // its faces are not planes
+	front     body.Relief
+	back      body.Relief
+	topFace   profile
+	underside profile
 	lines     []slab.GlueLine
 	whole     []bool // by line: it goes from end to end of the slab
 	spots     []bool // by spot of Body.KeepFromGlue: it is a point of the body
@@ -29,6 +36,8 @@ func newChecker(c *place.Case) (*checker, error) {
 		obstacles: c.Slab.Obstacles(), lines: c.Slab.GlueLines()}
 	k.box = k.body.Bounds()
 	k.pivot = k.box.Centre()
+	k.topFace, k.underside = newProfile(c.Slab.Profile.Top), newProfile(c.Slab.Profile.Bottom)
+	k.carve()
 	k.low, k.high = k.heights()
 	for _, g := range k.lines {
 		k.whole = append(k.whole, !g.Transition && k.wholeSeam(g.A.Y))
@@ -39,6 +48,43 @@ func newChecker(c *place.Case) (*checker, error) {
 	var err error
 	k.sight, err = newSight(k)
 	return k, err
+}
+
+// carve finds out what contours and edges take off the body's faces: contours
+// most at a corner of the outline, as their drop is convex, and edges, down from
+// there, most at the side.
+func (k *checker) carve() {
+	b := k.c.Body
+	e := b.Edges
+	edge := map[body.Face]float64{body.Front: e.FrontRadius + e.FrontChamfer, body.Back: e.BackRadius + e.BackChamfer}
+	k.deepest = max(edge[body.Front], edge[body.Back])
+	for _, s := range b.Shaped {
+		for _, q := range k.body {
+			k.deepest = max(k.deepest, s.Drop(q)+edge[s.Face])
+		}
+	}
+	if k.carved = len(b.Shaped) > 0 || k.deepest > 0; k.carved {
+		k.front, k.back = b.Relief(body.Front), b.Relief(body.Back)
+	}
+}
+
+// profile is one face of the slab along x, and how sharply it bends at least
+// somewhere: no slope changes faster from place to place than it bends between.
+type profile struct {
+	slab.Spline
+	bend float64
+}
+
+func newProfile(s slab.Spline) profile {
+	p := profile{Spline: s}
+	for i := 0; i+1 < len(s); i++ {
+		long := s[i+1].X - s[i].X
+		h := long / 1024
+		for _, x := range []float64{s[i].X + h, s[i+1].X - 2*h} { // within the piece
+			p.bend = max(p.bend, math.Abs(s.SlopeAt(x+h)-s.SlopeAt(x))/h-fine)
+		}
+	}
+	return p
 }
 
 // heights are bounds on where the upper plane of an allowed level body can be:
@@ -55,7 +101,18 @@ func (k *checker) heights() (low, high float64) {
 	}
 	top, bottom := s.ProfileSlopeBound()
 	half := b.Width() / n / 2
-	return low - half*bottom + k.c.Need.Flatten + k.c.Body.Thickness, high + half*top - k.c.Need.Flatten
+	// Where all of a face is carved, its plane may lie out of the slab.
+	out := 0.0
+	for _, r := range []body.Relief{k.front, k.back} {
+		least := math.Inf(1)
+		for _, q := range r {
+			least = min(least, q.Drop)
+		}
+		if len(r) > 0 {
+			out = max(out, least)
+		}
+	}
+	return low - half*bottom + k.c.Need.Flatten + k.c.Body.Thickness - out, high + half*top - k.c.Need.Flatten + out
 }
 
 // inMiddle is where the middle of the range puts the body's point q.
@@ -140,6 +197,15 @@ func (k *checker) holds(p place.Proved, bound float64) (looks int, err error) {
 			return 1, fmt.Errorf("reason %q names no stations", p.Reason)
 		}
 		ok = k.byThickness(p)
+	case place.ByRelief:
+		upper, lower := k.faces(p.Face)
+		if err := within("corner of the upper face", p.Index, len(upper)); err != nil {
+			return 1, err
+		}
+		if err := within("corner of the lower face", p.Line, len(lower)); err != nil {
+			return 1, err
+		}
+		ok = k.mostOver(p.Range, upper[p.Index])+k.mostUnder(p.Range, lower[p.Line]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
 	case place.ByGlue:
 		if err := within("spot", p.Index, len(k.c.Body.KeepFromGlue)); err != nil {
 			return 1, err
@@ -226,9 +292,10 @@ func breadth(ring geom.Polygon, x0, x1 float64) (lo, hi float64) {
 }
 
 // deep tells whether no level body at an allowed height passes over or under
-// an obstacle: the lowest and the highest meet it.
+// an obstacle anywhere in its outline: the lowest and the highest meet it, also
+// where most is taken off their faces.
 func (k *checker) deep(o slab.Obstacle) bool {
-	return o.WholeThrough || o.Top > k.high-k.c.Body.Thickness && o.Bottom < k.low
+	return o.WholeThrough || o.Top > k.high-k.c.Body.Thickness+k.deepest && o.Bottom < k.low-k.deepest
 }
 
 // byObstacle: a point of the body stays nearer than the need to an obstacle.
@@ -249,8 +316,12 @@ func (k *checker) byHollow(p place.Proved) bool {
 }
 
 // byThickness: both stations are always under the body, the upper plane must be
-// under the one's top and the lower plane over the other's bottom.
+// under the one's top and the lower plane over the other's bottom. Of carved
+// faces it says nothing.
 func (k *checker) byThickness(p place.Proved) bool {
+	if k.carved {
+		return false
+	}
 	from, to := math.Inf(1), math.Inf(-1) // always under the body
 	for _, q := range k.body {
 		b := k.reach(p.Range, q)
@@ -262,6 +333,48 @@ func (k *checker) byThickness(p place.Proved) bool {
 		}
 	}
 	return k.c.Slab.TopAt(p.At[0])-k.c.Slab.BottomAt(p.At[1]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
+}
+
+// faces are the body's upper and its lower face.
+func (k *checker) faces(f place.Face) (upper, lower body.Relief) {
+	if f == place.Bottom {
+		return k.back, k.front
+	}
+	return k.front, k.back
+}
+
+// mostOver is the highest that the plane of a level body's upper face can lie
+// and have wood over a corner of the face, anywhere in the range: no higher than
+// the top can be there, less what Case.Check takes off for what it may sag from
+// corner to corner, more what is taken off the face.
+func (k *checker) mostOver(r place.Range, q body.ReliefPoint) float64 {
+	b := k.reach(r, q.At)
+	_, z, _, _ := k.topFace.Range(b.Min.X, b.Max.X)
+	return z + q.Drop - q.Span*q.Span/8*k.topFace.bend - k.rounded(r, q, k.c.Slab.Edge.Covering().TopRadius)
+}
+
+// mostUnder is minus the lowest that the plane of the lower face can lie.
+func (k *checker) mostUnder(r place.Range, q body.ReliefPoint) float64 {
+	b := k.reach(r, q.At)
+	z, _, _, _ := k.underside.Range(b.Min.X, b.Max.X)
+	return -z + q.Drop - q.Span*q.Span/8*k.underside.bend - k.rounded(r, q, k.c.Slab.Edge.Covering().BottomRadius)
+}
+
+// rounded is the least that a rounding of the slab's edge takes off its face at
+// a corner in the range: the edge is no farther than from the middle place and
+// the way from there, nor than straight across the slab.
+func (k *checker) rounded(r place.Range, q body.ReliefPoint, radius float64) float64 {
+	if radius == 0 {
+		return 0
+	}
+	b := k.reach(r, q.At)
+	lo, hi := breadth(k.outline, b.Min.X, b.Max.X)
+	d := min(k.outline.Depth(k.inMiddle(r, q.At))+k.strays(r, q.At), hi-b.Min.Y, b.Max.Y-lo)
+	d = max(0, d)
+	if d >= radius {
+		return 0
+	}
+	return radius - math.Sqrt(radius*radius-(radius-d)*(radius-d))
 }
 
 // gluesWithin is the most that a spot of the body is away from a glue line. One

@@ -136,6 +136,121 @@ func TestCertificatesHold(t *testing.T) {
 	}
 }
 
+// carved arches the small case's body, cuts its belly and treats its edges. The
+// slab is hardly thicker than the body and its top is rounded, so that a flat
+// body must keep to its middle; what is wished lies off it.
+func carved(s *slab.Slab, b *body.Body, _ *place.Need, w *place.Wish) {
+	b.Shaped = []body.Shaping{
+		{Kind: body.ArchedTop, Face: body.Front, Line: geom.HalfPlane{Along: geom.V(1, 0)}, Across: 1.0 / 600},
+		{Kind: body.BellyCut, Face: body.Back, Line: geom.HalfPlane{At: geom.Pt(-40, 0), Along: geom.V(0, 1)}, Curve: 7.0 / (80 * 80)},
+	}
+	b.Edges = body.Edges{FrontRadius: 6, BackChamfer: 2}
+	s.Profile.Top = level(46.5, 520)
+	s.Edge = slab.Edge{TopRadius: 32, BottomRadius: 8}
+	s.Chambers = nil
+	w.Strips = []place.StripWish{{Strip: 4}}
+}
+
+// The wood that a carved body has not is not asked for, in the search and in its
+// certificate; one that asks for less than the body needs is refused.
+func TestCertificateOfACarvedBody(t *testing.T) {
+	flat := smallCase(t, func(s *slab.Slab, b *body.Body, n *place.Need, w *place.Wish) {
+		carved(s, b, n, w)
+		b.Shaped, b.Edges = nil, body.Edges{}
+	})
+	c := smallCase(t, carved)
+	good := certify(t, c, place.Options{})
+	require.NotNil(t, good.Best)
+	assert.False(t, flat.Allowed(good.Best.Placement()), "a flat body would lie there, too")
+	r, err := proof.Verify(c, through(t, good))
+	require.NoError(t, err)
+	assert.Zero(t, r.Open)
+	assert.Less(t, r.Gap, 0.005*max(1, good.Best.Score)+1e-9)
+	thin := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByRelief })
+	require.GreaterOrEqual(t, thin, 0)
+	byScore := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByScore })
+	front := c.Body.Relief(body.Front)
+	lowest := 0 // the corner that asks for least
+	for i, q := range front {
+		if q.Drop > front[lowest].Drop {
+			lowest = i
+		}
+	}
+	for name, k := range map[string]struct {
+		corrupt func(*place.Certificate)
+		says    string
+	}{
+		"another corner":       {func(x *place.Certificate) { x.Ranges[thin].Index = lowest }, "does not hold"},
+		"no such corner":       {func(x *place.Certificate) { x.Ranges[thin].Index = len(front) }, "no corner of the upper face"},
+		"no such corner under": {func(x *place.Certificate) { x.Ranges[thin].Line = -1 }, "no corner of the lower face"},
+		"too thin where it is not": {func(x *place.Certificate) {
+			x.Ranges[byScore].Reason, x.Ranges[byScore].Index, x.Ranges[byScore].Line = place.ByRelief, 0, 0
+		}, "does not hold"},
+		"as if it were flat": {func(x *place.Certificate) {
+			x.Ranges[thin].Reason, x.Ranges[thin].At = place.ByThickness, &[2]float64{x.Ranges[thin].X[0], x.Ranges[thin].X[0]}
+		}, "does not hold"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			bad := through(t, good)
+			k.corrupt(bad)
+			_, err := proof.Verify(c, bad)
+			require.Error(t, err)
+			assert.ErrorContains(t, err, k.says)
+		})
+	}
+}
+
+// Where the wood over one corner of a carved body's face and under one of the
+// other is too little all over a range, nothing in it is allowed.
+func TestThinRangesHoldNothing(t *testing.T) {
+	thin, allowed, drawn := 0, 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		if drawn++; drawn > 50 {
+			return
+		}
+		c := smallCase(t, func(s *slab.Slab, b *body.Body, n *place.Need, w *place.Wish) {
+			carved(s, b, n, w)
+			z := rapid.Float64Range(-4, 4)
+			s.Profile.Top = []slab.Station{{X: 0, Value: 44 + z.Draw(t, "z")}, {X: 240, Value: 47}, {X: 520, Value: 44 + z.Draw(t, "z")}}
+			s.Profile.Bottom = []slab.Station{{X: 0, Value: z.Draw(t, "z") / 2}, {X: 300, Value: 0}, {X: 520, Value: z.Draw(t, "z") / 2}}
+			w.Faces, w.Angles = nil, nil
+		})
+		holds, err := proof.Thin(c)
+		require.NoError(t, err)
+		one := rapid.Float64Range(-1, 1)
+		size := math.Pow(10, rapid.Float64Range(-3, 1).Draw(t, "size"))
+		face := rapid.SampledFrom([]place.Face{place.Top, place.Bottom}).Draw(t, "face")
+		r := place.Range{Face: face,
+			X:     [2]float64{260 + 100*one.Draw(t, "x"), size * rapid.Float64Range(0, 3).Draw(t, "hx")},
+			Y:     [2]float64{30 * one.Draw(t, "y"), size * rapid.Float64Range(0, 1).Draw(t, "hy")},
+			Angle: [2]float64{rapid.SampledFrom([]float64{0, math.Pi}).Draw(t, "way") + 0.2*one.Draw(t, "a"), min(0.1, size*rapid.Float64Range(0, 0.02).Draw(t, "ha"))}}
+		too := false
+		over, under := len(c.Body.Relief(body.Front)), len(c.Body.Relief(body.Back))
+		if face == place.Bottom {
+			over, under = under, over
+		}
+		for i := range 60 {
+			too = too || holds(r, i*over/60, (i*37%60)*under/60)
+		}
+		pivot := c.Body.Outline.FlattenOutside(place.Exact).Bounds().Centre()
+		if too {
+			thin++
+		}
+		for range 8 {
+			p := place.Placement{Face: face, Angle: r.Angle[0] + r.Angle[1]*one.Draw(t, "fa")}
+			q := p.Plan().Apply(pivot)
+			p.X, p.Y = r.X[0]+r.X[1]*one.Draw(t, "fx")-q.X, r.Y[0]+r.Y[1]*one.Draw(t, "fy")-q.Y
+			if p = c.Settle(p); p.Level() && c.Allowed(p) {
+				allowed++
+				require.False(t, too, "%+v in %+v", p, r)
+			}
+		}
+	})
+	t.Logf("%d ranges too thin, %d placements allowed", thin, allowed)
+	assert.Greater(t, thin, 3)
+	assert.Greater(t, allowed, 10)
+}
+
 // A search that was stopped at once has proved little, and its certificate
 // says just that.
 func TestAStoppedSearchProvesItsHonestGap(t *testing.T) {
@@ -239,8 +354,12 @@ func TestCorruptedCertificatesAreRefused(t *testing.T) {
 func TestAChangedProjectIsSeen(t *testing.T) {
 	good := certify(t, smallCase(t, nil), place.Options{})
 	for name, change := range map[string]func(*slab.Slab, *body.Body, *place.Need, *place.Wish){
-		"a strip":    func(s *slab.Slab, _ *body.Body, _ *place.Need, _ *place.Wish) { s.Strips[1].Pieces[0].Colour = pale },
-		"a hollow":   func(s *slab.Slab, _ *body.Body, _ *place.Need, _ *place.Wish) { s.Chambers[0].From += 20 },
+		"a strip":  func(s *slab.Slab, _ *body.Body, _ *place.Need, _ *place.Wish) { s.Strips[1].Pieces[0].Colour = pale },
+		"a hollow": func(s *slab.Slab, _ *body.Body, _ *place.Need, _ *place.Wish) { s.Chambers[0].From += 20 },
+		"a contour": func(_ *slab.Slab, b *body.Body, _ *place.Need, _ *place.Wish) {
+			b.Shaped = []body.Shaping{{Slope: 0.1, Line: geom.HalfPlane{Along: geom.V(1, 0)}}}
+		},
+		"an edge":    func(_ *slab.Slab, b *body.Body, _ *place.Need, _ *place.Wish) { b.Edges.BackRadius = 3 },
 		"the body":   func(_ *slab.Slab, b *body.Body, _ *place.Need, _ *place.Wish) { b.Thickness += 0.1 },
 		"the need":   func(_ *slab.Slab, _ *body.Body, n *place.Need, _ *place.Wish) { n.Kerf += 0.1 },
 		"the wish":   func(_ *slab.Slab, _ *body.Body, _ *place.Need, w *place.Wish) { w.Weights.Grain = 0.6 },
