@@ -140,8 +140,8 @@ func (c *Case) fitSlab(was *Case) error {
 	for i, o := range c.obstacles {
 		c.middles = append(c.middles, geom.Polygon(o.Region).Moments().Centroid())
 		// The lowest body the slab could hold fills [low−t, low], the highest
-		// [high−t, high], less at most the deepest drop on either face. What meets both
-		// meets all between, everywhere in the outline.
+		// [high−t, high], less at most the deepest drop on either face. What
+		// meets both meets all between, everywhere in the outline.
 		if o.WholeThrough || o.Top > high-b.Thickness+c.deepest && o.Bottom < low-c.deepest {
 			c.deep = append(c.deep, i)
 		} else {
@@ -396,8 +396,8 @@ func (c *Case) zRange(p Placement) (low, high float64) {
 // body has the wood for it: in the middle of what the slab allows there, or,
 // where an obstacle such as a short pin can be passed over or under, in the
 // middle of the tallest span that is clear. Only where it has not, and the slab's
-// faces are not both level, it lies in the best tilted plane, if that has. It does not ask whether the placement is
-// allowed.
+// faces are not both level, it lies in the best tilted plane, if that has. It
+// does not ask whether the placement is allowed.
 func (c *Case) Settle(p Placement) Placement {
 	p.Pitch, p.Roll = 0, 0
 	lo, hi := c.levelRange(p)
