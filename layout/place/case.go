@@ -74,12 +74,14 @@ type Case struct {
 
 	look  look                // the woods as the eye sees them
 	table func() *columnTable // of look, made when first asked for
+	desks *sync.Pool          // of *scratch
 }
 
 // NewCase makes a case ready. It fails when a wish speaks of a strip or glue
 // line that the slab does not have.
 func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c := &Case{Slab: s, Body: b, Need: need, Wish: wish}
+	c.desks = &sync.Pool{New: func() any { return new(scratch) }}
 	c.fitBody()
 	if err := c.fitSlab(nil); err != nil {
 		return nil, err

@@ -34,8 +34,9 @@ type Score struct {
 // Score says how good a placement looks. It does not ask whether the
 // placement is allowed.
 func (c *Case) Score(p Placement) Score {
-	var b scratch
-	t, _ := c.terms(&b, p.Frame(), c.over(p), math.Inf(1))
+	b := c.desks.Get().(*scratch)
+	defer c.desks.Put(b)
+	t, _ := c.terms(b, p.Frame(), c.over(p), math.Inf(1))
 	return t
 }
 
