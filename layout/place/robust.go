@@ -253,8 +253,10 @@ func (c *Case) mayForgive(p Placement, above float64) bool {
 const gain = 1e-4
 
 // climb walks uphill from a placement by ever shorter steps in x, y, the angle
-// and mixtures of them, as long as a step gains a fiftieth of its length: try gives the placement so far off, its height, and
-// whether it may be gone to, being higher than above.
+// and mixtures of them, as long as a step gains a four-hundredth of its length
+// (what tells between places of equal leeway gains a hundredth at most). Try
+// gives the placement so far off, its height, and whether it may be gone to,
+// being higher than above.
 func climb(at *Placement, height *float64, step, turn, finest float64, try func(dx, dy, turn, above float64) (Placement, float64, bool)) {
 	for step > finest {
 		better := false
@@ -264,7 +266,7 @@ func climb(at *Placement, height *float64, step, turn, finest float64, try func(
 					if dx == 0 && dy == 0 && da == 0 {
 						continue
 					}
-					if p, h, ok := try(dx*step, dy*step, da*turn, *height+step/50); ok {
+					if p, h, ok := try(dx*step, dy*step, da*turn, *height+step/400); ok {
 						*at, *height, better = p, h, true
 					}
 				}
