@@ -232,8 +232,10 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	if s.level() {
 		c.crossings(w, m, across)
 	}
-	for i, sm := range l.seams {
-		for _, p := range sm.parts {
+	for i := range l.seams {
+		sm := &l.seams[i]
+		for k := range sm.parts {
+			p := &sm.parts[k]
 			if p.contrast == 0 || s.level() && len(w.crossed[i]) == 0 {
 				continue
 			}

@@ -210,7 +210,11 @@ func (c *Case) SeenShare() float64 { return c.look.share }
 //
 // It is piecewise linear; knots and running integral are kept, so that its
 // mean over a stretch needs two look-ups.
-type offsets struct{ y, h, sum []float64 }
+type offsets struct {
+	y, h, sum []float64
+	bins      []int32 // first knot at or above each of as many even steps from the first knot to the last
+	perStep   float64 // steps a mm
+}
 
 func newOffsets(seams []seam, contrast float64) offsets {
 	type vee struct{ y, b float64 }
@@ -257,12 +261,42 @@ func newOffsets(seams []seam, contrast float64) offsets {
 	for i := 1; i < len(o.y); i++ {
 		o.sum[i] = o.sum[i-1] + (o.y[i]-o.y[i-1])*(o.h[i]+o.h[i-1])/2
 	}
+	if n := len(o.y); n > 1 {
+		o.perStep = float64(n) / (o.y[n-1] - o.y[0])
+		for i, k := 0, 0; i < n; i++ {
+			for k < n && o.y[k] < o.y[0]+float64(i)/o.perStep {
+				k++
+			}
+			o.bins = append(o.bins, int32(k))
+		}
+	}
 	return o
 }
 
+// find is the first knot at or above y, or the number of knots.
+func (o *offsets) find(y float64) int {
+	n := len(o.y)
+	if n == 0 || y <= o.y[0] {
+		return 0
+	}
+	if y > o.y[n-1] {
+		return n
+	}
+	i := int(o.bins[min(int((y-o.y[0])*o.perStep), n-1)])
+	for i > 0 && o.y[i-1] >= y {
+		i--
+	}
+	for o.y[i] < y {
+		i++
+	}
+	return i
+}
+
 // at is h(y).
-func (o offsets) at(y float64) float64 {
-	i := sort.SearchFloat64s(o.y, y)
+func (o *offsets) at(y float64) float64 { return o.below(o.find(y), y) }
+
+// below is h(y), given the first knot at or above y.
+func (o *offsets) below(i int, y float64) float64 {
 	if i == 0 || i == len(o.y) {
 		return alone
 	}
@@ -271,33 +305,34 @@ func (o offsets) at(y float64) float64 {
 }
 
 // integral is ∫ h from the first knot to y (negative before it).
-func (o offsets) integral(y float64) float64 {
+func (o *offsets) integral(y float64) float64 {
 	n := len(o.y)
 	if n == 0 {
 		return alone * y
 	}
-	i := sort.SearchFloat64s(o.y, y)
+	i := o.find(y)
 	switch i {
 	case 0:
 		return alone * (y - o.y[0])
 	case n:
 		return o.sum[n-1] + alone*(y-o.y[n-1])
 	}
-	return o.sum[i-1] + (y-o.y[i-1])*(o.h[i-1]+o.at(y))/2
+	return o.sum[i-1] + (y-o.y[i-1])*(o.h[i-1]+o.below(i, y))/2
 }
 
 // least is the least of h from y0 to y1, y0 ≤ y1.
-func (o offsets) least(y0, y1 float64) float64 {
-	h := min(o.at(y0), o.at(y1))
-	for i := sort.SearchFloat64s(o.y, y0); i < len(o.y) && o.y[i] <= y1; i++ {
+func (o *offsets) least(y0, y1 float64) float64 {
+	i := o.find(y0)
+	h := o.below(i, y0)
+	for ; i < len(o.y) && o.y[i] < y1; i++ {
 		h = min(h, o.h[i])
 	}
-	return h
+	return min(h, o.below(i, y1))
 }
 
 // slope is the slope of h from y0 to y1 where it has only one.
-func (o offsets) slope(y0, y1 float64) (float64, bool) {
-	i := sort.SearchFloat64s(o.y, y0)
+func (o *offsets) slope(y0, y1 float64) (float64, bool) {
+	i := o.find(y0)
 	if i < len(o.y) && o.y[i] <= y1 {
 		return 0, false
 	}
@@ -308,7 +343,7 @@ func (o offsets) slope(y0, y1 float64) (float64, bool) {
 }
 
 // mean is the mean of h between y0 and y1, in either order.
-func (o offsets) mean(y0, y1 float64) float64 {
+func (o *offsets) mean(y0, y1 float64) float64 {
 	// Closer than this the difference of integrals loses more digits than the
 	// slope of h, which is at most 1, can matter.
 	if math.Abs(y1-y0) < 1e-6 {
