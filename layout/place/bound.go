@@ -439,6 +439,13 @@ func addRim(rims []rim, r rim, goesOn bool) []rim {
 // within reach of the line h = 0, which may lie off by up to across.
 func reached(hp, tp, hq, tq, across float64) (rim, bool) {
 	crosses := (hp < 0) != (hq < 0)
+	if across > 0 && max(hp, hq) <= across && min(hp, hq) >= -across {
+		r := rim{min(tp, tq), max(tp, tq), 0}
+		if crosses {
+			r.flips = 1
+		}
+		return r, true
+	}
 	if !crosses && (across == 0 || hp > across && hq > across || hp < -across && hq < -across) {
 		return rim{}, false
 	}

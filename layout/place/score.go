@@ -2,6 +2,7 @@ package place
 
 import (
 	"math"
+	"sort"
 	"sync"
 	"sync/atomic"
 
@@ -320,8 +321,13 @@ func (c *Case) glueDistance(p geom.Point) (float64, int) {
 func (c *Case) glueAtMost(p geom.Point, s span, at geom.Point) float64 {
 	across, any := s.moves(at.Distance(c.pivot()))
 	d := math.Inf(1)
-	for i := range c.look.seams {
-		d = min(d, math.Abs(p.Y-c.look.seams[i].y)+across)
+	seams := c.look.seams
+	above := sort.Search(len(seams), func(i int) bool { return seams[i].y >= p.Y })
+	if above < len(seams) {
+		d = seams[above].y - p.Y + across
+	}
+	if above > 0 {
+		d = min(d, p.Y-seams[above-1].y+across)
 	}
 	for i := range c.look.joints {
 		e, _ := geom.PointSegment(p, c.look.joints[i].a, c.look.joints[i].b)
