@@ -18,6 +18,9 @@ const (
 	fineMM    = 0.05
 	fineAngle = 0.01 * math.Pi / 180
 	finest    = 0.002
+	// What is polished to be bettered still, and what is the answer, as shares
+	// of fineMM and fineAngle.
+	roughly, finely = 0.2, 0.01
 	// round is how many ranges are looked at between two looks at the best so
 	// far. It is fixed so that the answer does not depend on the machine.
 	round = 64
@@ -152,7 +155,7 @@ func (s *search) judge(nodes []node) {
 	}
 	if s.best != before {
 		// Walk on from the better one, lest it be bettered by halves.
-		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02); f != nil {
+		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02, roughly); f != nil {
 			s.found(*f)
 		}
 	}
@@ -621,7 +624,7 @@ func (s *search) seed(ctx context.Context) {
 	got := make([]*Found, len(from))
 	s.each(len(from), func(b *scratch, i int) {
 		if i == 0 || ctx.Err() == nil {
-			got[i] = c.polish(b, from[i], 8, math.Pi/90)
+			got[i] = c.polish(b, from[i], 8, math.Pi/90, roughly)
 		}
 	})
 	for _, f := range got {
@@ -716,9 +719,9 @@ func withinAngles(r *[2]float64, a float64) bool {
 }
 
 // polish walks downhill from a range's middle by ever shorter steps in x, y,
-// the angle and mixtures of them, down to a hundredth of the promised
-// fineness. It returns nil when it meets nothing allowed.
-func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
+// the angle and mixtures of them, down to a share of the promised fineness. It
+// returns nil when it meets nothing allowed.
+func (c *Case) polish(b *scratch, from span, step, turn, share float64) *Found {
 	from = from.middlemost()
 	// The score is cheaper than the limits, and most steps go uphill.
 	value := func(s span, below float64) float64 {
@@ -728,7 +731,7 @@ func (c *Case) polish(b *scratch, from span, step, turn float64) *Found {
 		return c.lower(b, s)
 	}
 	at, v := from, value(from, math.Inf(1))
-	for step > fineMM/100 || turn > fineAngle/100 {
+	for step > fineMM*share || turn > fineAngle*share {
 		better := false
 		for dx := -1.0; dx <= 1; dx++ {
 			for dy := -1.0; dy <= 1; dy++ {
@@ -756,7 +759,7 @@ func (c *Case) angleOK(a float64) bool { return c.Wish.Angles == nil || withinAn
 
 func (s *search) result(ctx context.Context) Result {
 	if s.best != nil {
-		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 1, fineAngle*10); f != nil {
+		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 1, fineAngle*10, finely); f != nil {
 			s.found(*f)
 		}
 	}
