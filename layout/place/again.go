@@ -71,7 +71,7 @@ func (s *search) resume(ctx context.Context) bool {
 			s.found(Found{p, c.Score(p)})
 		}
 	}
-	if s.best == nil || s.best.Placement != t.found[0].Placement {
+	if !c.passes(c.Settle(t.found[0].Placement)) {
 		s.seed(ctx) // the best before is not allowed any more
 	} else if f := c.polish(&s.desks[0], c.over(s.best.Placement), 1, math.Pi/720, roughly); f != nil {
 		s.found(*f)
