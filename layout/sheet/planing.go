@@ -115,6 +115,11 @@ func (o Overlay) depths(s *Scene, l *Labels, m geom.Rigid, r place.Removal, step
 		s.Add(Item{Layer: Note, Shape: Circle{Centre: q, Radius: 1.5 + text/2}, Stroke: pen(colour, penBold), Class: class, Title: words})
 		l.KeepBox(geom.Box{Min: q, Max: q}.Grow(1.5 + text/2))
 		items, _ := l.Around(Text{Words: words, Height: text * 1.1, Halo: 0.3 * text, Bold: true}, q, 2+text*0.8, 30*text)
+		for _, i := range items { // numbers keep their distance: these are larger
+			if t, ok := i.Shape.(Text); ok {
+				l.KeepBox(geom.Polygon(t.Box()).Bounds().Grow(0.4 * text))
+			}
+		}
 		s.Add(items...)
 	}
 	uneven := r.Most.Value-r.Least.Value >= flatWithin
@@ -140,10 +145,10 @@ func (o Overlay) depths(s *Scene, l *Labels, m geom.Rigid, r place.Removal, step
 			if v < 0 {
 				colour = colourCut
 			}
-			s.Add(Item{Layer: Note, Shape: Circle{Centre: p, Radius: text / 6}, Fill: Fill{Colour: colour}, Class: "depth-point"})
 			t := Text{Words: depth(v, o.Unit), Height: text, Rise: Middle, Halo: text / 4, Bold: v < 0}
 			if placed, ok := l.Place(t, p.Add(geom.Vec{X: text / 2}), p.Add(geom.Vec{X: -text/2 - t.Width()}), p.Add(geom.Vec{X: -t.Width() / 2, Y: text * 1.2}), p.Add(geom.Vec{X: -t.Width() / 2, Y: -text * 1.2})); ok {
-				s.Add(Item{Layer: Note, Shape: placed, Fill: Fill{Colour: colour}, Class: "depth"})
+				s.Add(Item{Layer: Note, Shape: Circle{Centre: p, Radius: text / 6}, Fill: Fill{Colour: colour}, Class: "depth-point"},
+					Item{Layer: Note, Shape: placed, Fill: Fill{Colour: colour}, Class: "depth"})
 			}
 		}
 	}
