@@ -419,6 +419,15 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any), by func(mm fl
 			say("transition %d: chevrons point apart", k+1)
 		case len(p.Slips) != len(q.Slips):
 			say("transition %d: slips on the right: %d, on the left: %d", k+1, len(p.Slips), len(q.Slips))
+		default:
+			for m, slip := range p.Slips {
+				if twin := q.Slips[m]; species(slip.Piece).Key != species(twin.Piece).Key {
+					say("transition %d, slip %d: %s on the right, %s on the left", k+1, m+1, species(slip.Piece).Common, species(twin.Piece).Common)
+				} else if math.Abs(slip.Width-twin.Width) > 0.1 {
+					say("transition %d, slip %d: the %s one is wider", k+1, m+1, either(twin.Width > slip.Width, "left", "right"))
+					by(math.Abs(twin.Width - slip.Width))
+				}
+			}
 		}
 	}
 }

@@ -178,4 +178,19 @@ func TestSymmetry(t *testing.T) {
 	assert.True(t, s.Symmetry().Symmetric)
 	s.Strips[4] = d
 	assert.False(t, s.Symmetry().Symmetric)
+	// Slips are compared, too: by wood, then by width.
+	slip := func(wood string, width float64) []Slip {
+		return []Slip{{Piece: Piece{Wood: wood, Thickness: 60}, Width: width}}
+	}
+	s.Strips[4] = e
+	s.Strips[0].Transitions[0].Slips = slip("hard-maple", 3)
+	s.Strips[4].Transitions[0].Slips = slip("hard-maple", 3)
+	assert.True(t, s.Symmetry().Symmetric)
+	s.Strips[4].Transitions[0].Slips = slip("hard-maple", 5)
+	sym = s.Symmetry()
+	require.Len(t, sym.Differences, 1)
+	assert.Equal(t, "transition 1, slip 1: the left one is wider", sym.Differences[0].What)
+	assert.InDelta(t, 2, sym.Differences[0].OffMm, 1e-9)
+	s.Strips[4].Transitions[0].Slips = slip("teak", 3)
+	assert.Contains(t, s.Symmetry().Differences[0].What, "slip 1: sugar maple (hard maple) on the right, teak on the left")
 }

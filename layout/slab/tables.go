@@ -144,6 +144,11 @@ func (r Report) Tables(show Show) []Table {
 		t = Table{Title: fmt.Sprintf("From rough to finished: %s to %s", l(p.RoughWidthMm), l(p.WidthMm)), Head: []string{"strip", "rough", "comes off", "finished", "why"}}
 		for _, s := range p.Strips {
 			t.Rows = append(t.Rows, []string{s.Name, l(s.RoughMm), l(s.TakeMm), l(s.FinishedMm), s.Why})
+			for k, take := range s.PiecesMm {
+				if math.Abs(take-s.TakeMm) > 0.001 { // a thicker piece than the strip's thinnest gives more
+					t.Rows = append(t.Rows, []string{fmt.Sprintf("%s, piece %d", s.Name, k+1), l(s.FinishedMm + take), l(take), l(s.FinishedMm), "to its strip"})
+				}
+			}
 		}
 		t.Notes = append(t.Notes, fmt.Sprintf("Narrowest from %s to %s along the slab: %s rough there.", l(p.LimitFromMm), l(p.LimitToMm), l(p.LimitRoughMm)))
 		switch {
