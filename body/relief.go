@@ -231,7 +231,8 @@ func (w *reliefMaker) cutAndCover(t triangle, i int) {
 		for k, p := range t { // p alone on one side
 			q, r := t[(k+1)%3], t[(k+2)%3]
 			dp, dq, dr := s.Line.Depth(p), s.Line.Depth(q), s.Line.Depth(r)
-			if dp*dq >= 0 || dp*dr > 0 {
+			// By their signs, as a product of two small numbers may be 0.
+			if !(dp < 0 && dq > 0 || dp > 0 && dq < 0) || dp < 0 && dr < 0 || dp > 0 && dr > 0 {
 				continue
 			}
 			a, b := zero(p, q, dp, dq), zero(p, r, dp, dr)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -65,6 +66,8 @@ type Report struct {
 	Nodes  []Node        `json:"nodes"`
 	OK     bool          `json:"ok"`
 	Checks []ReportCheck `json:"checks"`
+
+	farFromNodes []string // pickups that no node lies near
 }
 
 // RegionMass is the body's wood in one region.
@@ -170,6 +173,11 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		r.SmallestInside, r.SmallestInsideAt = &m.SmallestInsideRadius, &[2]float64{m.SmallestInsideAt.X, m.SmallestInsideAt.Y}
 	}
 	r.Nodes = b.Nodes()
+	for _, p := range b.Pickups {
+		if !slices.ContainsFunc(r.Nodes, func(n Node) bool { return n.Pickup == p.Name }) && len(p.Coils) > 0 {
+			r.farFromNodes = append(r.farFromNodes, p.Name)
+		}
+	}
 	r.OK = true
 	for _, c := range b.Check() {
 		r.OK = r.OK && c.OK
@@ -235,6 +243,9 @@ func (r *Report) Write(out io.Writer, u measure.Unit) error {
 			words = strings.Replace(words, fmt.Sprintf("string %d ", k.String), fmt.Sprintf("strings %d and %d ", k.String, r.Nodes[i+1].String), 1)
 		}
 		row(k.Pickup, "%s", words)
+	}
+	for _, p := range r.farFromNodes {
+		row(p, "no coil lies near a node of harmonics 2 to 12")
 	}
 	if err := w.Flush(); err != nil {
 		return err

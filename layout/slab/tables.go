@@ -418,7 +418,7 @@ func (r Report) Tables(show Show) []Table {
 
 	b := r.Strength.Bending
 	t = Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
-	t.Rows = append(t.Rows, []string{"the slab, resting near its ends", show.Force(b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
+	t.Rows = append(t.Rows, []string{"the slab with the body's hole, resting near its ends", show.Force(b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
 	weakest := -1
 	for i, s := range r.Strength.Skins {
 		if weakest < 0 || s.LoadToBreak > r.Strength.Skins[weakest].LoadToBreak {
@@ -429,7 +429,10 @@ func (r Report) Tables(show Show) []Table {
 		s := r.Strength.Skins[weakest]
 		t.Rows = append(t.Rows, []string{"weakest skin: " + s.Chamber, show.Force(s.LoadN), show.Change(s.SagMm), percent(s.LoadToBreak)})
 	}
-	t.Notes = r.Strength.Notes
+	t.Notes = slices.Clone(r.Strength.Notes)
+	if weakest >= 0 && r.Strength.Skins[weakest].LoadToBreak >= 1 {
+		t.Notes = append(t.Notes, "By this estimate that load breaks the weakest skin: give it more thickness or a shorter chamber, or keep such loads off it.")
+	}
 	add(t)
 	add(Table{Title: "Cautions", Notes: r.Cautions})
 	return out
