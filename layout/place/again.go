@@ -84,7 +84,7 @@ func (s *search) resume(ctx context.Context) bool {
 	sameOutline, sameLines := was.hasOutline(c), sameLines(was, c)
 	noFewer := c.hasHollows(was.obstacles)
 	sameHollows := noFewer && was.hasHollows(c.obstacles)
-	sameScore := was.looksLike(c)
+	sameScore := sameOutline && was.looksLike(c) // with other faces the body may be tilted otherwise, and look so
 	var anew []node
 	for _, n := range t.scored {
 		n.trail = nil
