@@ -61,12 +61,41 @@ type infeasibleAnswer struct {
 	Proved      bool               `json:"proved"`
 	Within      number             `json:"within_mm"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
+	Useless     []string           `json:"useless"` // limits that alone would not do, for certain
+	Body        []string           `json:"body"`    // what fails wherever the body lies
 }
 
+// relaxationAnswer has lengths or degrees, or neither for what is there or not.
 type relaxationAnswer struct {
-	Limit     string          `json:"limit"`
-	By        number          `json:"by_mm"`
-	Placement placementAnswer `json:"placement"`
+	Limit      string          `json:"limit"`
+	By         *number         `json:"by_mm"`
+	AtLeast    *number         `json:"at_least_mm"` // proved: less would not do
+	ByDeg      *number         `json:"by_deg"`
+	AtLeastDeg *number         `json:"at_least_deg"`
+	Placement  placementAnswer `json:"placement"`
+}
+
+func infeasibleOf(n *place.Infeasible) infeasibleAnswer {
+	i := infeasibleAnswer{Relaxations: []relaxationAnswer{}, Useless: []string{}, Body: []string{}}
+	if n == nil {
+		return i
+	}
+	i.Proved, i.Within = n.Proved, number(n.Within)
+	i.Useless = append(i.Useless, n.Useless...)
+	for _, x := range n.Relaxations {
+		r := relaxationAnswer{Limit: x.Limit, Placement: answerOf(x.Placement)}
+		switch x.Unit {
+		case place.Millimetres:
+			r.By, r.AtLeast = pointer(x.By), pointer(x.AtLeast)
+		case place.Radians:
+			r.ByDeg, r.AtLeastDeg = pointer(x.By*180/math.Pi), pointer(x.AtLeast*180/math.Pi)
+		}
+		i.Relaxations = append(i.Relaxations, r)
+	}
+	for _, k := range n.Body {
+		i.Body = append(i.Body, k.Name+": "+k.Message)
+	}
+	return i
 }
 
 // termsAnswer is the score by its terms, in points; they add up to the score.
@@ -97,13 +126,7 @@ func placeAnswerOf(name string, prefer place.Preference, seen float64, r place.R
 		}
 		return a
 	}
-	i := infeasibleAnswer{Relaxations: []relaxationAnswer{}}
-	if n := r.Infeasible; n != nil {
-		i.Proved, i.Within = n.Proved, number(n.Within)
-		for _, x := range n.Relaxations {
-			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, number(x.By), answerOf(x.Placement)})
-		}
-	}
+	i := infeasibleOf(r.Infeasible)
 	a.Infeasible = &i
 	return a
 }
@@ -287,17 +310,53 @@ func tellStopped(w io.Writer, s place.Stopped) {
 // to give.
 func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 	i := r.Infeasible
-	if i == nil || !i.Proved {
+	switch {
+	case i == nil || !i.Proved:
 		fmt.Fprintf(w, "%s: no allowed placement was found in %.1f s; it is not proved that there is none\n", j.Name, r.Elapsed.Seconds())
-	} else {
-		fmt.Fprintf(w, "%s: nothing fits: no placement passes, even with every need in plan %s smaller\n", j.Name, j.length(i.Within))
+	case i.Within == 0:
+		fmt.Fprintf(w, "%s: nothing fits: no placement passes, if only by a hair\n", j.Name)
+	default:
+		fmt.Fprintf(w, "%s: nothing fits: no placement passes, even with every need %s smaller\n", j.Name, j.length(i.Within))
 	}
-	if i == nil || len(i.Relaxations) == 0 {
+	if i == nil {
 		return
 	}
-	fmt.Fprintln(w, "Each of these alone would let a placement pass:")
+	if len(i.Relaxations) > 0 {
+		fmt.Fprintln(w, "Each of these alone would let a placement pass:")
+	}
 	for _, x := range i.Relaxations {
-		fmt.Fprintf(w, "  %s: give %s\n", x.Limit, j.length(x.By))
+		fmt.Fprintf(w, "  %s%s\n", x.Limit, j.gives(x))
 		wrap(w, "      ", "then at "+j.placement(x.Placement))
 	}
+	if len(i.Useless) > 0 {
+		fmt.Fprintln(w, "Proved not to do alone, however far they gave:")
+		for _, name := range i.Useless {
+			fmt.Fprintf(w, "  %s\n", name)
+		}
+	}
+	if len(i.Body) > 0 {
+		fmt.Fprintln(w, "Wherever the body lies, this fails of the body itself:")
+		for _, k := range i.Body {
+			wrap(w, "  ", k.Name+": "+k.Message)
+		}
+	}
+}
+
+// gives tells by how much a limit would have to give.
+func (j *job) gives(x place.Relaxation) string {
+	show := j.length
+	switch x.Unit {
+	case place.YesOrNo:
+		return ""
+	case place.Radians:
+		show = angle
+	}
+	by, least := show(x.By), show(x.AtLeast)
+	switch {
+	case x.AtLeast == 0:
+		return fmt.Sprintf(": give %s; less may do", by)
+	case by == least:
+		return fmt.Sprintf(": give %s", by)
+	}
+	return fmt.Sprintf(": give %s; less than %s would not do", by, least)
 }

@@ -72,6 +72,8 @@ type Case struct {
 	edge   *field // inside the outline alone
 	hollow *field // outside the deep obstacles alone
 
+	less rooms // how much less room than Need.Clearance is asked for; see limits
+
 	look  look                // the woods as the eye sees them
 	table func() *columnTable // of look, made when first asked for
 	desks *sync.Pool          // of *scratch
@@ -127,15 +129,45 @@ func (c *Case) fitBody() {
 // fitSlab makes ready what depends on the slab, too. The case was, if there is
 // one, is of the same body, need and wish, with another slab.
 func (c *Case) fitSlab(was *Case) error {
-	s, b, wish := c.Slab, c.Body, c.Wish
+	s, wish := c.Slab, c.Wish
 	c.outline = s.Outline().FlattenInside(Exact)
 	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
 	c.bulges, c.hollowness = bulges(c.outline), hollowness(c.outline)
 	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
 	c.slopes = !c.top.level() || !c.bottom.level()
-	c.thick = c.levelAnywhere()
 	c.obstacles = s.Obstacles()
+	c.fitNeeds(was)
+	c.changesAlong = false
+	for _, st := range s.Strips {
+		c.changesAlong = c.changesAlong || len(st.Pieces) > 1
+	}
+	for _, w := range wish.Strips {
+		if w.Strip < 0 || w.Strip >= len(s.Strips) {
+			return fmt.Errorf("wished strip %d: the slab has strips 1 to %d", w.Strip+1, len(s.Strips))
+		}
+	}
+	c.lines = s.GlueLines()
+	for _, w := range wish.Through {
+		if w.Line < 0 || w.Line >= len(c.lines) {
+			return fmt.Errorf("wished glue line %d: the slab has glue lines 1 to %d", w.Line+1, len(c.lines))
+		}
+	}
+	var err error
+	if c.look, err = c.newLook(c.lines, was); err != nil {
+		return err
+	}
+	if was == nil || !was.looksLike(c) {
+		c.table = sync.OnceValue(c.newColumns)
+	}
+	return nil
+}
+
+// fitNeeds makes ready what depends on the slab and on what is needed in it. The
+// case was, if there is one, may have been of another slab, or of other needs.
+func (c *Case) fitNeeds(was *Case) {
+	s, b := c.Slab, c.Body
+	c.thick = c.levelAnywhere()
 	low, high := c.heights()
 	low, high = low-c.shallowest, high+c.shallowest // where all of a face is carved
 	c.middles, c.deep, c.shallow = nil, nil, nil
@@ -164,29 +196,6 @@ func (c *Case) fitSlab(was *Case) error {
 		far := c.outline.Bounds().Grow(4 * c.radius).Polygon() // never the nearest
 		c.hollow = newField(far, holes, 4*blockStep, reach)
 	}
-	c.changesAlong = false
-	for _, st := range s.Strips {
-		c.changesAlong = c.changesAlong || len(st.Pieces) > 1
-	}
-	for _, w := range wish.Strips {
-		if w.Strip < 0 || w.Strip >= len(s.Strips) {
-			return fmt.Errorf("wished strip %d: the slab has strips 1 to %d", w.Strip+1, len(s.Strips))
-		}
-	}
-	c.lines = s.GlueLines()
-	for _, w := range wish.Through {
-		if w.Line < 0 || w.Line >= len(c.lines) {
-			return fmt.Errorf("wished glue line %d: the slab has glue lines 1 to %d", w.Line+1, len(c.lines))
-		}
-	}
-	var err error
-	if c.look, err = c.newLook(c.lines, was); err != nil {
-		return err
-	}
-	if was == nil || !was.looksLike(c) {
-		c.table = sync.OnceValue(c.newColumns)
-	}
-	return nil
 }
 
 // inBody is the part of a zone that lies in the body: round the hole of a strap
@@ -430,7 +439,7 @@ func (c *Case) settleLevel(p Placement, lo, hi float64) Placement {
 // at the place of p meets no shallow obstacle; the middle of all when there is
 // none.
 func (c *Case) clearSpan(p Placement, lo, hi float64) float64 {
-	t, need := c.Body.Thickness, c.Need.Clearance()
+	t, need := c.Body.Thickness, c.asks().hollow
 	type span struct{ lo, hi float64 }
 	var blocked []span
 	f := p.Frame()
@@ -487,7 +496,7 @@ func meets(o slab.Obstacle, low, high float64) bool {
 // The body's own checks do not depend on the placement and are not asked.
 func (c *Case) Allowed(p Placement) bool {
 	f := p.Frame()
-	need := c.Need.Clearance()
+	need := c.asks()
 	if !c.clearInPlan(f.flat(0), need) {
 		return false
 	}
@@ -501,22 +510,35 @@ func (c *Case) Allowed(p Placement) bool {
 	}
 	for _, i := range c.shallow {
 		o := c.obstacles[i]
-		if meets(o, low, high) && !c.clearOf(f, o, need) {
+		if meets(o, low, high) && !c.clearOf(f, o, need.hollow) {
 			return false
 		}
 	}
 	return c.gluesClear(f) && c.musts(p)
 }
 
-// clearInPlan tells whether the plane m of the body keeps the distance need
+// clearInPlan tells whether the plane m of the body keeps the distances need
 // from the slab's outline and the deep obstacles.
-func (c *Case) clearInPlan(m flat, need float64) bool {
-	if !c.hoops.clear(c.wood, m, need) {
+func (c *Case) clearInPlan(m flat, need rooms) bool {
+	if need.edge == need.hollow {
+		if !c.hoops.clear(c.wood, m, need.edge) {
+			return false
+		}
+	} else if !c.hoops.clear(c.edge, m, need.edge) || !c.hoops.clear(c.hollow, m, need.hollow) {
 		return false
 	}
 	// The rim of the footprint runs through free wood. A hollow that lies
 	// whole under the body would not have been met.
 	return !c.swallows(m)
+}
+
+// holes are the regions of the deep obstacles.
+func (c *Case) holes() []geom.Convex {
+	var out []geom.Convex
+	for _, i := range c.deep {
+		out = append(out, c.obstacles[i].Region)
+	}
+	return out
 }
 
 // fileDeep puts the deep obstacles in order, and gives what deepNear needs.

@@ -34,13 +34,33 @@ func (c *Case) lying(s Span) span {
 // Lean is how far tilts in the range put points in plan.
 func (c *Case) Lean(s Span) float64 { return c.lying(s).lean().any }
 
-// Possible is what is known of the limits over the range.
-func (c *Case) Possible(s Span) (possible, clear bool) { return c.possible(s.span()) }
+// Possible is what is known of the limits over the range, asked one by one and all
+// at once.
+func (c *Case) Possible(s Span) (possible, clear bool) {
+	possible, clear = c.possible(s.span())
+	return possible && c.MaySettle(s), clear
+}
+
+// MaySettle is what all places of the rim at once tell of the range.
+func (c *Case) MaySettle(s Span) bool {
+	var b scratch
+	r, lies := c.lie(s.span())
+	return !lies || c.maySettle(&b, r, c.at(r).Frame().flat(0))
+}
+
+// Eased asks for less room to the slab's edge and to hollows, and for less wood
+// over and under the body.
+func (c *Case) Eased(edge, hollow, flatten float64) *Case {
+	return c.loosened(func(d *Case) {
+		d.less = rooms{edge, hollow}
+		d.Need.Flatten -= flatten
+	})
+}
 
 // ClearInPlan tells whether a placement keeps clear of the edge and of deep
 // obstacles.
 func (c *Case) ClearInPlan(p Placement) bool {
-	return c.clearInPlan(p.Frame().flat(0), c.Need.Clearance())
+	return c.clearInPlan(p.Frame().flat(0), c.asks())
 }
 
 // Front is the body's outline as the limits use it.

@@ -223,6 +223,35 @@ func (f *field) depth(p geom.Point) float64 {
 	return d
 }
 
+// nearestEdge is the edge that is nearest to p, the place on it, and whether p is
+// free; nil where there are no edges.
+func (f *field) nearestEdge(p geom.Point) (e *edge, at geom.Point, free bool) {
+	t, b, off := f.block(p)
+	least := math.Inf(1)
+	try := func(i int32) {
+		if d := square(p, f.edges[i].a, f.edges[i].b); d < least {
+			least, e = d, &f.edges[i]
+		}
+	}
+	if t == nil {
+		for i := range f.edges {
+			try(int32(i))
+		}
+	} else {
+		for _, i := range t.near(b) {
+			try(i)
+		}
+		free = t.centre[b] > 0
+		if math.Abs(t.centre[b]) <= off {
+			free = f.free(p)
+		}
+	}
+	if e != nil {
+		at = nearestOn(p, e.a, e.b)
+	}
+	return e, at, free
+}
+
 // segment is the exact distance from the segment a b, no longer than reach,
 // to the nearest edge: 0 when it touches one. owner and at tell which and
 // where on the segment. Outside the grid the distance is 0.

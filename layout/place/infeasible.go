@@ -2,254 +2,353 @@ package place
 
 import (
 	"cmp"
+	"container/heap"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"time"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 )
 
-// within is how sharply "nothing fits" is proved, relaxed how closely the
-// smallest relaxations are sought, in mm. A proof that a little less would not
-// do can take very long; patience is how many ranges it may look at.
+// within is how sharply "nothing fits" is proved, in mm. patience is how many
+// ranges are looked at before less is asked for; so counted, and not by the
+// clock, the answer is the same on every machine.
 const (
 	within   = 0.01
-	relaxed  = 0.2
-	lifted   = 1e4 // a limit relaxed by this much is none
-	patience = 12000
+	patience = 20000
 )
 
-// A limit is one need that could give way.
-type limit struct {
-	name string
-	// loosen is the case with the need smaller by that many mm.
-	loosen func(by float64) *Case
-	// lacks is by how many mm a placement fails it, ≤ 0 when it passes.
-	lacks func(Placement) float64
-}
-
-// infeasible says whether it is proved that nothing fits, and which single
+// infeasible says what is proved of there being no placement, and which single
 // limit would have to give by how much.
+//
+// The ranges that the search has dropped are looked at again, for a case whose
+// needs are all smaller by within: dropped for the needs as they are, a range
+// may still hold a placement that lacks a hair.
 func (s *search) infeasible(ctx context.Context) *Infeasible {
-	out := &Infeasible{Proved: s.stopped == ToTheEnd && s.unresolved == 0, Within: within}
-	if s.first || s.o.noReasons || s.stopped == ByHand {
+	out := &Infeasible{Body: s.c.failing()}
+	roomy := s.o.Prefer == Room // such a search keeps no ranges
+	out.Proved = !roomy && s.stopped == ToTheEnd && s.unresolved == 0
+	if s.o.noReasons || s.stopped == ByHand {
 		return out
+	}
+	if s.stopped == ToTheEnd {
+		s.doing("nothing fits; by how little?")
+		h := s.hunt(s.c.hairBy(within), finest)
+		// What the search could prove takes about as long again.
+		if _, found := h.next(ctx, max(patience, 2*s.evaluated)); !found && h.proved() {
+			out.Proved, out.Within = true, within
+		} else if roomy {
+			h := s.hunt(s.c, finest)
+			_, found := h.next(ctx, max(patience, 2*s.evaluated))
+			out.Proved = !found && h.proved()
+		}
 	}
 	for _, l := range s.c.limits() {
 		if ctx.Err() != nil {
 			break
 		}
-		if by, p, ok := s.relax(ctx, l); ok {
-			out.Relaxations = append(out.Relaxations, Relaxation{l.name, by, p})
+		s.doing("nothing fits; can it give: " + l.name)
+		r, found, refused := s.ease(ctx, l, out.Within)
+		switch {
+		case refused:
+			out.Useless = append(out.Useless, l.name)
+		case found:
+			out.Relaxations = append(out.Relaxations, r)
+		}
+		if l.halved == nil {
+			continue
+		}
+		switch h := *l.halved; {
+		case refused || found && r.AtLeast/2 > h.most:
+			out.Useless = append(out.Useless, h.name)
+		case found && r.By/2 <= h.most:
+			r.Limit, r.By, r.AtLeast = h.name, r.By/2, r.AtLeast/2
+			out.Relaxations = append(out.Relaxations, r)
 		}
 	}
-	slices.SortStableFunc(out.Relaxations, func(a, b Relaxation) int { return cmp.Compare(a.By, b.By) })
+	// Lengths first, then angles, then what is there or not; of each the
+	// smallest first.
+	slices.SortStableFunc(out.Relaxations, func(a, b Relaxation) int {
+		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.By, b.By))
+	})
 	return out
 }
 
-// relax finds the least loosening of one limit that lets a placement pass: all
-// of it first, then by halves between what is proved too little and what was
-// found to be enough.
-func (s *search) relax(ctx context.Context, l limit) (by float64, at Placement, ok bool) {
-	try := func(by float64) (Placement, bool, Stopped) {
-		if s.o.Progress != nil {
-			s.o.Progress(Progress{Doing: "nothing fits; can it give: " + l.name, Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
-		}
-		c := l.loosen(by)
-		t := &search{c: c, o: Options{Workers: s.o.Workers, Limit: s.o.Limit}, begun: time.Now(), desks: s.desks, first: true, patience: patience, dropped: math.Inf(1)}
-		t.run(ctx)
-		if t.best == nil {
-			return Placement{}, false, t.stopped
-		}
-		return t.best.Placement, true, t.stopped
+// failing are the body's own checks that fail wherever it lies.
+func (c *Case) failing() []body.Check {
+	return slices.DeleteFunc(slices.Clone(c.bodily), func(k body.Check) bool { return k.OK })
+}
+
+func (s *search) doing(what string) {
+	if s.o.Progress != nil {
+		s.o.Progress(Progress{Doing: what, Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
 	}
-	at, ok, _ = try(lifted)
-	if !ok {
-		return 0, at, false
+}
+
+// ease finds the least loosening of one limit that lets a placement pass. With all
+// of the limit given up it hunts for any placement, walks from there to where the
+// limit lacks least, and hunts for one that lacks less still by what the limit calls
+// fine; and so on until there is none. Where that takes too long, one that
+// lacks less by four times as much will do. Refused says that it is proved that the
+// limit alone would not do; a loosening of no more than floor is proved not to.
+func (s *search) ease(ctx context.Context, l limit, floor float64) (r Relaxation, found, refused bool) {
+	if l.unit == Radians {
+		floor /= s.c.radius
 	}
-	lo, hi := 0.0, l.lacks(at)
-	for hi-lo > relaxed {
-		mid := (lo + hi) / 2
-		p, found, stopped := try(mid)
+	loosen := func(by float64) *Case { return s.c.loosened(func(d *Case) { l.loosen(d, by) }) }
+	h := s.hunt(loosen(l.most), finest)
+	h.lacks = l.lacks
+	p, found := h.next(ctx, patience)
+	if !found {
+		return r, false, h.proved()
+	}
+	r = Relaxation{Limit: l.name, Unit: l.unit, Placement: p}
+	if l.unit == YesOrNo {
+		return r, true, false
+	}
+	r.By = l.most
+	walk := func(p Placement) {
+		// Is what it lacks enough? Where the two are reckoned in different ways, by
+		// a hair.
+		if by := l.lacks(p) + 1e-9; by < r.By && loosen(by).Allowed(p) {
+			r.By, r.Placement = max(0, by), p
+		}
+		s.descend(l, &r, loosen)
+	}
+	walk(p)
+	r.AtLeast = floor
+	for gap, left := l.fine, patience; r.By-gap > floor && ctx.Err() == nil; {
+		h.ask(loosen(r.By-gap), gap/8)
+		before := h.looked
+		p, found := h.next(ctx, left)
+		left -= h.looked - before
 		switch {
 		case found:
-			at, hi = p, min(mid, l.lacks(p))
-		case stopped == ByHand:
-			return hi, at, true
-		default: // proved too little, or not found in patience
-			lo = mid
+			r.By, r.Placement = r.By-gap, p
+			walk(p)
+		case h.proved():
+			r.AtLeast = max(floor, r.By-gap-l.safe)
+			return r, true, false
+		default:
+			gap, left = 4*gap, patience
 		}
 	}
-	return hi, at, true
+	return r, true, false
 }
 
-// limits are those needs of the case that could give.
-func (c *Case) limits() []limit {
-	clearance := c.Need.Clearance()
-	out := []limit{
-		{
-			name: "room to the slab's edge",
-			loosen: func(by float64) *Case {
-				d := *c
-				if by >= lifted {
-					d.outline = c.outline.Bounds().Grow(2 * c.radius).Polygon()
+// descend walks downhill in what the limit lacks, all else allowed, from the
+// placement of r, by ever shorter steps in x, y, the angle and mixtures of
+// them.
+func (s *search) descend(l limit, r *Relaxation, loosen func(float64) *Case) {
+	c := loosen(r.By)
+	at, v := s.c.over(r.Placement).middlemost(), r.By
+	box := c.outline.Bounds()
+	const most = 4000 // placements
+	for step, turn, n := 4.0, math.Pi/180, 0; step > closelyMM/20 && n < most; {
+		better := false
+		for dx := -1.0; dx <= 1; dx++ {
+			for dy := -1.0; dy <= 1; dy++ {
+				for da := -1.0; da <= 1; da++ {
+					q := at
+					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
+					if n++; !box.Has(geom.Pt(q.x, q.y)) || !c.angleOK(q.a) {
+						continue
+					}
+					p := c.Settle(c.at(q))
+					if by := l.lacks(p) + 1e-9; by < v-1e-6 && c.Allowed(p) {
+						at, v, better = q, by, true
+						r.Placement = p
+					}
+				}
+			}
+		}
+		if !better {
+			step, turn = step/2, turn/2
+		}
+	}
+	if v < r.By {
+		r.By = max(0, v)
+	}
+}
+
+// A hunt looks for placements that a case allows, in ranges that together hold
+// all of them, and drops what holds none.
+type hunt struct {
+	s     *search
+	c     *Case
+	fine  float64                 // smaller ranges are not cut
+	lacks func(Placement) float64 // of the placements found at a time, the one that lacks least is given
+
+	open   quarries
+	left   []quarry // too small to cut, and not proved to hold none
+	asked  int      // how often something else was asked for
+	looked int      // ranges
+	made   int      // quarries
+}
+
+// quarry is a range and what is known of it.
+type quarry struct {
+	node
+	asked  int // for which it was judged
+	number int // in the order of their making
+}
+
+// quarries are in order of what the middle of the range lacks.
+type quarries []quarry
+
+func (q quarries) Len() int { return len(q) }
+func (q quarries) Less(i, j int) bool {
+	return q[i].lack < q[j].lack || q[i].lack == q[j].lack && q[i].number < q[j].number
+}
+func (q quarries) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q *quarries) Push(x any)   { *q = append(*q, x.(quarry)) }
+func (q *quarries) Pop() any {
+	n := len(*q) - 1
+	x := (*q)[n]
+	*q = (*q)[:n]
+	return x
+}
+
+// hunt begins a hunt for what a case of other needs allows, in the ranges that the
+// search has left; in all there are, where those do not hold all that it might allow.
+func (s *search) hunt(c *Case, fine float64) *hunt {
+	h := &hunt{s: s, c: c, fine: fine}
+	other := &search{c: c}
+	nodes := other.roots()
+	if slices.EqualFunc(nodes, s.roots(), func(a, b node) bool { return a.span == b.span }) && len(s.impossible)+len(s.scored)+len(s.open) > 0 {
+		nodes = nil
+		for _, sp := range s.impossible {
+			nodes = append(nodes, node{span: sp})
+		}
+		nodes = append(nodes, s.scored...)
+		nodes = append(nodes, s.open...)
+	}
+	for _, n := range nodes {
+		h.push(quarry{node: node{span: n.span, tempting: true}, asked: -1})
+	}
+	return h
+}
+
+func (h *hunt) push(q quarry) {
+	q.number = h.made
+	h.made++
+	heap.Push(&h.open, q)
+}
+
+// ask goes on with less loosened than before: what was dropped stays dropped.
+func (h *hunt) ask(c *Case, fine float64) {
+	h.c, h.fine = c, fine
+	h.asked++
+	for _, q := range h.left {
+		h.push(q)
+	}
+	h.left = nil
+}
+
+// proved tells whether it is proved that there is no placement (after next has found
+// none).
+func (h *hunt) proved() bool { return len(h.open) == 0 && len(h.left) == 0 }
+
+// next gives a placement that the case allows. It ends after so many ranges, and
+// when ctx does.
+func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
+	for end := h.looked + patience; len(h.open) > 0 && h.looked < end && ctx.Err() == nil; {
+		size := round
+		if h.looked == 0 { // with the best of all to begin with
+			size = len(h.open)
+		}
+		var batch []quarry
+		for len(batch) < size && len(h.open) > 0 {
+			batch = append(batch, heap.Pop(&h.open).(quarry))
+		}
+		parts := make([][]quarry, len(batch))
+		places := make([][]*Placement, len(batch))
+		h.s.each(len(batch), func(b *scratch, i int) {
+			q := batch[i]
+			var halves []node
+			if q.asked == h.asked {
+				halves = q.node.halves(h.c.radius)
+			} else {
+				q.span = q.flattened()
+				q.sure = false // of another thickness, perhaps
+				halves = []node{q.node}
+			}
+			for _, n := range halves {
+				if n, p, ok := h.look(b, n); ok {
+					parts[i] = append(parts[i], quarry{node: n, asked: h.asked})
+					places[i] = append(places[i], p)
+				}
+			}
+		})
+		var best *Placement
+		least := math.Inf(1)
+		for i := range batch {
+			h.looked += 2
+			for k, q := range parts[i] {
+				if p := places[i][k]; p != nil {
+					v := 0.0
+					if h.lacks != nil {
+						v = h.lacks(*p)
+					}
+					if best == nil || v < least {
+						best, least = p, v
+					}
+				}
+				if q.size(h.c) < h.fine {
+					h.left = append(h.left, q)
 				} else {
-					d.outline = geom.Offset(c.outline, by)[0]
+					h.push(q)
 				}
-				d.extent = d.outline.Bounds()
-				d.breadth = newBreadth(d.outline, blockStep)
-				d.wood = newField(d.outline, d.holes(), blockStep, reach)
-				return &d
-			},
-			lacks: func(p Placement) float64 { return clearance - c.outlineRoom(p) },
-		},
-		{
-			name: "room to hollows, fasteners and flaws",
-			loosen: func(by float64) *Case {
-				d := *c
-				d.deep, d.shallow = nil, nil
-				d.obstacles = slices.Clone(c.obstacles)
-				for _, i := range c.deep {
-					if r := shrunk(c.obstacles[i].Region, by); r != nil {
-						d.obstacles[i].Region = r
-						d.deep = append(d.deep, i)
-					}
-				}
-				for _, i := range c.shallow {
-					if r := shrunk(c.obstacles[i].Region, by); r != nil {
-						d.obstacles[i].Region = r
-						d.shallow = append(d.shallow, i)
-					}
-				}
-				d.wood = newField(d.outline, d.holes(), blockStep, reach)
-				return &d
-			},
-			lacks: func(p Placement) float64 {
-				low, high := c.zRange(p)
-				worst := math.Inf(-1)
-				for _, o := range c.obstacles {
-					if meets(o, low, high) {
-						worst = max(worst, clearance-c.gap(p.Frame(), o).Value)
-					}
-				}
-				return worst
-			},
-		},
-		{
-			name: "thickness of the slab",
-			loosen: func(by float64) *Case {
-				d := *c
-				thin := *c.Body
-				thin.Thickness = max(0.1, c.Body.Thickness-by)
-				d.Body = &thin
-				if by > c.Body.Thickness {
-					d.Need.Flatten -= (by - c.Body.Thickness) / 2
-				}
-				return &d
-			},
-			lacks: func(p Placement) float64 {
-				if !p.Level() {
-					return -2 * c.slack(p)
-				}
-				lo, hi := c.levelRange(p)
-				return lo - hi
-			},
-		},
-	}
-	if len(c.Body.KeepFromGlue) > 0 {
-		out = append(out, limit{
-			name: "glue lines clear of posts and screws",
-			loosen: func(by float64) *Case {
-				d := *c
-				d.Need.GlueLine -= by
-				return &d
-			},
-			lacks: func(p Placement) float64 {
-				worst := math.Inf(-1)
-				for _, k := range c.glueChecks(p.Frame()) {
-					worst = max(worst, k.Need-k.Margin)
-				}
-				return worst
-			},
-		})
-	}
-	for i, w := range c.Wish.Strips {
-		if w.Must {
-			out = append(out, limit{
-				name: fmt.Sprintf("strip %s on the centreline", c.stripName(w.Strip)),
-				loosen: func(by float64) *Case {
-					d := *c
-					d.Wish.Strips = slices.Clone(c.Wish.Strips)
-					d.Wish.Strips[i].Tolerance += by
-					return &d
-				},
-				lacks: func(p Placement) float64 {
-					a, b := c.stripOff(p.Frame(), w.Strip)
-					return max(math.Abs(a), math.Abs(b)) - w.Tolerance
-				},
-			})
+			}
+		}
+		h.s.evaluated += 2 * len(batch)
+		if best != nil {
+			return *best, true
 		}
 	}
-	for i, w := range c.Wish.Through {
-		if w.Must {
-			out = append(out, limit{
-				name: describe(c.lines[w.Line]) + " at its place",
-				loosen: func(by float64) *Case {
-					d := *c
-					d.Wish.Through = slices.Clone(c.Wish.Through)
-					d.Wish.Through[i].Tolerance += by
-					return &d
-				},
-				lacks: func(p Placement) float64 { return c.misses(p.Frame(), w) - w.Tolerance },
-			})
-		}
-	}
-	if w := c.Wish.NearX; w != nil && w.Must {
-		out = append(out, limit{
-			name: "near the wished x",
-			loosen: func(by float64) *Case {
-				d := *c
-				n := *w
-				n.Tolerance += by
-				d.Wish.NearX = &n
-				return &d
-			},
-			lacks: func(p Placement) float64 { return near(w, p.X) - w.Tolerance },
-		})
-	}
-	return out
+	return Placement{}, false
 }
 
-// holes are the regions of the deep obstacles.
-func (c *Case) holes() []geom.Convex {
-	var out []geom.Convex
-	for _, i := range c.deep {
-		out = append(out, c.obstacles[i].Region)
+// halves cuts a range across the side that moves the body most.
+func (n node) halves(radius float64) []node {
+	l, r := n, n
+	switch a := n.ha * radius; {
+	case a >= max(n.hx, n.hy):
+		l.ha, r.ha = n.ha/2, n.ha/2
+		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
+	case n.hx >= n.hy:
+		l.hx, r.hx = n.hx/2, n.hx/2
+		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
+	default:
+		l.hy, r.hy = n.hy/2, n.hy/2
+		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
 	}
-	return out
+	return []node{l, r}
 }
 
-// outlineRoom is the room of a placed body to the slab's outline.
-func (c *Case) outlineRoom(p Placement) float64 {
-	f := p.Frame()
-	sweep, room := c.sweep(f), math.Inf(1)
-	for _, w := range sweep.planes {
-		room = min(room, f.Project(c.front, w).Room(c.outline).Value)
+// look judges a range: ok when something in it may be allowed, and the
+// placement in its middle when that is.
+func (h *hunt) look(b *scratch, n node) (_ node, p *Placement, ok bool) {
+	c := h.c
+	if r := c.Wish.Angles; r != nil && outOf(r, n.a) > n.ha+1e-12 {
+		return n, nil, false
 	}
-	return sweep.least(room)
-}
-
-// shrunk is a convex region with every side moved in by d; nil when nothing is
-// left.
-func shrunk(c geom.Convex, d float64) geom.Convex {
-	g := geom.Polygon(c)
-	for _, h := range c.Edges() {
-		h.At = h.At.Add(h.Along.Unit().Left().Mul(d))
-		if g = g.Clipped(h); g == nil {
-			return nil
-		}
+	var lies bool
+	if n.span, lies = c.lie(n.span); !lies {
+		return n, nil, false
 	}
-	return geom.Convex(g)
+	if possible, _ := c.possibleLying(n.span); !possible {
+		return n, nil, false
+	}
+	if !c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
+		return n, nil, false
+	}
+	at := c.Settle(c.at(n.span))
+	n.lack = c.lack(at)
+	if n.lack <= 0 && c.angleOK(at.Angle) && c.Allowed(at) {
+		p = &at
+	}
+	return n, p, true
 }

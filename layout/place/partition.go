@@ -105,6 +105,8 @@ type scratch struct {
 	rims        []rim
 	crossed     [][]rim // by seam
 	unsure      []maybe
+	pushes      []push
+	lines       []line
 	across      float64   // of the partition being made
 	looks       *glimpses // of a search; nil outside one
 }

@@ -280,7 +280,7 @@ func (c *Case) gap(f Frame, o slab.Obstacle) geom.Margin {
 		return within(0)
 	}
 	best := foot
-	for _, off := range []float64{c.Need.Clearance(), within(0).Value} {
+	for _, off := range []float64{c.asks().hollow, within(0).Value} {
 		if off > best.Value && !math.IsInf(off, 1) { // no part is nearer than off but those within
 			if m := within(off); min(m.Value, off) > best.Value {
 				best = geom.Margin{Value: min(m.Value, off), At: m.At}
@@ -393,7 +393,7 @@ func (c *Case) metAt(f Frame, o slab.Obstacle, foot geom.Margin, face body.Face,
 		if face == body.Back {
 			front, back = back, front
 		}
-		return c.partGap(f, o, foot, front, back).Value < c.Need.Clearance()
+		return c.partGap(f, o, foot, front, back).Value < c.asks().hollow
 	}
 	lo, hi := 0.0, deepest
 	if near(1e-3) {

@@ -2,6 +2,8 @@ package place
 
 import (
 	"time"
+
+	"slabwright/body"
 )
 
 // Options steer a search. The zero Options search to the proven end with all
@@ -66,22 +68,45 @@ type Result struct {
 	Spacious     *Spacious    // with Room, what is proved of the clearance; of the score only that it is not below 0
 }
 
-// Infeasible says why nothing fits.
+// Infeasible says why nothing fits. What is told of limits is so of the slab and the
+// body as the checks see them: polygons within Exact of the true curves.
 type Infeasible struct {
-	// Proved is true when it is certain that no placement passes, even with
-	// every need in plan reduced by Within mm.
+	// Proved is true when it is certain that no placement passes; not even with
+	// every need smaller by Within, in mm: the room to the edge and to hollows,
+	// what is planed off each face, the way to glue lines, and how far off a
+	// must may be. Angles are widened by what moves no point of the body farther.
+	// Within is 0 where only the needs as they are were proved not to be met.
 	Proved bool
 	Within float64
 	// Relaxations are single changes, each of which alone would let a
-	// placement pass, smallest first.
+	// placement pass: lengths first, then angles, then what is there or not; of
+	// each the smallest first.
 	Relaxations []Relaxation
+	// Useless are the limits of which it is proved that they alone would not do,
+	// however far they gave.
+	Useless []string
+	// Body are the checks of the body itself that fail wherever it lies. They are
+	// no reason why nothing fits, but would be left if something did.
+	Body []body.Check
 }
 
-// Relaxation is a limit, by how many mm it would have to give, and a placement
-// that then passes. By is enough for certain; that no smaller loosening would
-// do was looked for to a fifth of a millimetre, with bounded patience.
+// Relaxation is a limit, by how much it would have to give, and a placement
+// that then passes: of the checks in Case.Check, those of the limit fail by By at
+// most, and no others but the body's own.
 type Relaxation struct {
 	Limit     string
-	By        float64
+	Unit      Unit
+	By        float64 // enough for certain; 0 where Unit is YesOrNo
+	AtLeast   float64 // proved: less would not do. 0 where nothing is proved
 	Placement Placement
 }
+
+// Unit is in what a limit gives way.
+type Unit int
+
+// The units. A limit of YesOrNo is there or is not.
+const (
+	Millimetres Unit = iota
+	Radians
+	YesOrNo
+)

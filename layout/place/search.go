@@ -77,8 +77,6 @@ type search struct {
 
 	record     *recorder // nil: no certificate is asked for
 	desks      []scratch // one a worker
-	first      bool      // stop at the first allowed placement
-	patience   int       // or after so many ranges; 0 = never
 	unresolved int       // ranges too fine to cut, not proved impossible
 	evaluated  int
 	stopped    Stopped
@@ -111,18 +109,12 @@ func (s *search) run(ctx context.Context) {
 		s.record.begin(s.open)
 	}
 	for len(s.open) > 0 {
-		if s.first && s.best != nil {
-			return
-		}
 		if s.best != nil && s.open[0].bound >= s.goal() {
 			return
 		}
 		switch {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
-			return
-		case s.patience > 0 && s.evaluated > s.patience:
-			s.stopped = ByTime
 			return
 		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
 			s.stopped = ByTime
@@ -275,9 +267,15 @@ func (s *search) look(b *scratch, n node) seen {
 			return seen{impossible: true, node: n}
 		}
 		n.clear = clear
+	} else if n.clear && !c.mayBesides(n.span, c.at(n.span)) {
+		return seen{impossible: true, node: n}
 	}
 	if s.best == nil {
-		// Nothing to compare with yet: look for something allowed.
+		// Nothing to compare with yet: look for something allowed. A certificate's
+		// reader asks the limits one by one, and so must its writer.
+		if s.record == nil && !c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
+			return seen{impossible: true, node: n}
+		}
 		out := seen{node: n}
 		out.node.tempting = true
 		p := c.Settle(c.at(n.span))
@@ -415,12 +413,12 @@ func (c *Case) possible(s span) (possible, clear bool) {
 func (c *Case) possibleLying(s span) (possible, clear bool) {
 	p := c.at(s)
 	m := p.Frame().flat(0)
-	need := c.Need.Clearance()
+	need := c.asks()
 	pivot := c.pivot()
 	_, widest := s.moves(c.radius)
 
 	x0, x1 := c.xRange(m)
-	if !c.hoops.mayClear(c.wood, m, s, need) || !c.mayReach(m, s, x0, x1) {
+	if !c.mayClear(m, s, need) || !c.mayReach(m, s, x0, x1) {
 		return false, false
 	}
 	// Hollows that surely lie in the body.
@@ -430,17 +428,24 @@ func (c *Case) possibleLying(s span) (possible, clear bool) {
 			continue
 		}
 		_, any := s.moves(q.Distance(pivot))
-		if c.shape.atMost(q) > any-need && c.shape.depth(q) > any-need {
+		if c.shape.atMost(q) > any-need.hollow && c.shape.depth(q) > any-need.hollow {
 			return false, false
 		}
 	}
-	clear = widest < 50 && c.hoops.allClear(c.wood, m, s, need) && !c.mayHold(m, s)
+	clear = widest < 50 && c.allClear(m, s, need) && !c.mayHold(m, s)
+	return c.mayBesides(s, p), clear
+}
+
+// mayBesides tells whether some placement in the range, whose middle is p, may keep
+// what is asked besides room: the way to glue lines, and the musts.
+func (c *Case) mayBesides(s span, p Placement) bool {
+	m := p.Frame().flat(0)
 	for _, spot := range c.Body.KeepFromGlue {
 		if c.glueAtMost(m.apply(spot.At), s, spot.At)-spot.Radius < c.Need.GlueLine {
-			return false, false
+			return false
 		}
 	}
-	return c.mayKeepMusts(s, p), clear
+	return c.mayKeepMusts(s, p)
 }
 
 // lack is how many mm a settled placement fails by, roughly, at some corners
@@ -449,7 +454,7 @@ func (c *Case) lack(p Placement) float64 {
 	m := p.Frame().flat(0)
 	worst := math.Inf(-1)
 	for i := 0; i < len(c.front); i += max(1, len(c.front)/160) {
-		worst = max(worst, c.Need.Clearance()-c.wood.depth(m.apply(c.front[i])))
+		worst = max(worst, c.lacksAt(m.apply(c.front[i])))
 	}
 	if !p.Level() { // as Settle lays it only where it finds the wood
 		return worst
@@ -473,7 +478,8 @@ func (c *Case) lack(p Placement) float64 {
 // the range of x: every corner must find an outline that goes far enough to
 // either side within its reach.
 func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
-	need := c.Need.Clearance()
+	need := c.asks().edge
+	beyond := max(0, -need) // a corner may lie so far out of the slab
 	_, widest := s.moves(c.radius)
 	// Most ranges keep to the breadth that the slab has all along them, and
 	// nothing need be looked up corner by corner. Beyond its ends nothing fits.
@@ -488,7 +494,7 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 		_, any := s.moves(r)
 		// As for a chunk: what is abreast of the pivot hardly moves across.
 		across := s.hy + min(r*s.ha, dx*s.ha+r*s.ha*s.ha/2) + s.lean().across
-		lo, hi := c.breadth.over(at.X-any, at.X+any)
+		lo, hi := c.breadth.over(at.X-any-beyond, at.X+any+beyond)
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return false
 		}

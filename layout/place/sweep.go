@@ -46,14 +46,14 @@ func (s sweep) asks(need float64) float64 {
 	return math.Hypot(need, s.apart/2)
 }
 
-// clearTilted tells whether a tilted body keeps the distance need from the
+// clearTilted tells whether a tilted body keeps the distances need from the
 // slab's outline and the deep obstacles.
-func (c *Case) clearTilted(f Frame, need float64) bool {
+func (c *Case) clearTilted(f Frame, need rooms) bool {
 	s := c.sweep(f)
-	ask := s.asks(need)
+	ask := rooms{s.asks(need.edge), s.asks(need.hollow)}
 	last := len(s.planes) - 1
 	// Mostly front and back have so much room that nothing between has too little.
-	if far := math.Hypot(ask, s.shift/2); c.clearInPlan(f.flat(0), far) && c.clearInPlan(f.flat(s.planes[last]), far) {
+	if far := (rooms{math.Hypot(ask.edge, s.shift/2), math.Hypot(ask.hollow, s.shift/2)}); c.clearInPlan(f.flat(0), far) && c.clearInPlan(f.flat(s.planes[last]), far) {
 		return true
 	}
 	for _, w := range s.planes {

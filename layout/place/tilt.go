@@ -387,7 +387,8 @@ func (c *Case) mayTilt(p Placement) bool {
 // slab's edge, has the wood it needs.
 func (c *Case) levelFrom(x0, x1 float64) bool {
 	e := c.Slab.Edge.Covering()
-	rounded := drop(e.TopRadius, c.Need.Clearance()) + drop(e.BottomRadius, c.Need.Clearance())
+	edge := c.asks().edge
+	rounded := drop(e.TopRadius, edge) + drop(e.BottomRadius, edge)
 	top, bottom, _, _ := c.Slab.HeightRange(x0, x1)
 	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded
 }
@@ -429,7 +430,7 @@ func (c *Case) lie(s span) (span, bool) {
 	}
 	// Most ranges are out of the slab however the body is tilted.
 	rough := c.leaning(s, steepest(), true)
-	if !c.hoops.mayClear(c.wood, c.at(rough).Frame().flat(0), rough, c.Need.Clearance()) {
+	if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
 		return s, false
 	}
 	may, any := steepest(), true
@@ -462,8 +463,8 @@ func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
 	const hair = 0.02
 	steep := c.against(q, widest)
 	e := c.Slab.Edge.Covering()
-	if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
-		d := max(0, c.Need.Clearance()-widest)
+	if r, edge := max(e.TopRadius, e.BottomRadius), c.asks().edge; c.rim != nil && edge-widest < r {
+		d := max(0, edge-widest)
 		steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
 	}
 	if worst := slack - 1.2*steep*widest - hair; worst > 0 {

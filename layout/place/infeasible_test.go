@@ -1,0 +1,256 @@
+package place_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"slabwright/body"
+	"slabwright/body/geom"
+	"slabwright/layout/place"
+	"slabwright/layout/slab"
+)
+
+// relaxation finds one limit's relaxation by its name.
+func relaxation(r place.Result, limit string) (place.Relaxation, bool) {
+	for _, x := range r.Infeasible.Relaxations {
+		if x.Limit == limit {
+			return x, true
+		}
+	}
+	return place.Relaxation{}, false
+}
+
+// fits searches and asks that there be nothing.
+func nothing(t require.TestingT, s *slab.Slab, b *body.Body, n place.Need, w place.Wish) (*place.Case, place.Result) {
+	c, err := place.NewCase(s, b, n, w)
+	require.NoError(t, err)
+	r := search(t, c, place.Options{})
+	require.Nil(t, r.Best)
+	require.NotNil(t, r.Infeasible)
+	return c, r
+}
+
+const (
+	edgeRoom   = "room to the slab's edge"
+	hollowRoom = "room to hollows, fasteners and flaws"
+	allRoom    = "kerf and margin together"
+	thickness  = "thickness of the slab"
+	planeOff   = "wood to plane away on each face"
+	otherFace  = "the other face as the front"
+)
+
+// The least loosening that can be told beforehand: AtLeast ≤ it ≤ By, and the two
+// within a few hundredths.
+func TestLeastRelaxationsInClosedForm(t *testing.T) {
+	need := place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	aligned := place.DefaultWish()
+	aligned.Angles = &[2]float64{0, 0}
+	pocket := func(x0, y0, x1, y1 float64) slab.Flaw {
+		return slab.Flaw{Name: "pocket", Kind: "pitch pocket", From: 0, To: 50,
+			Ring: geom.Box{Min: geom.Pt(x0, y0), Max: geom.Pt(x1, y1)}.Polygon()}
+	}
+	for _, c := range []struct {
+		name    string
+		slab    *slab.Slab
+		flaws   []slab.Flaw
+		wish    place.Wish
+		want    map[string]float64
+		useless []string
+		hair    float64 // by how much more the checks ask than the shapes say
+	}{
+		{
+			name: "4 mm of room on either side where 5 are asked",
+			slab: board(400, 50, strip(108, pale)), wish: place.DefaultWish(),
+			want: map[string]float64{edgeRoom: 1}, useless: []string{thickness, planeOff},
+		},
+		{
+			name: "0.02 mm too little",
+			slab: board(400, 50, strip(109.96, pale)), wish: place.DefaultWish(),
+			want: map[string]float64{edgeRoom: 0.02}, useless: []string{thickness},
+		},
+		{
+			name: "the slab 6 mm narrower than the body",
+			slab: board(400, 50, strip(94, pale)), wish: place.DefaultWish(),
+			want: map[string]float64{edgeRoom: 8}, useless: []string{thickness},
+		},
+		{
+			name: "1.5 mm too thin",
+			slab: board(400, 40.5, strip(140, pale)), wish: place.DefaultWish(),
+			want: map[string]float64{thickness: 1.5, planeOff: 0.75}, useless: []string{edgeRoom},
+		},
+		{
+			name: "thinner than the body",
+			slab: board(400, 38, strip(140, pale)), wish: place.DefaultWish(),
+			want: map[string]float64{thickness: 4}, useless: []string{edgeRoom, planeOff},
+		},
+		{
+			// From the pocket's end at 6 to the slab's at 212 there are 206 mm, of
+			// which the body takes 200.
+			name: "a pocket at one end",
+			slab: board(212, 50, strip(112, pale)), flaws: []slab.Flaw{pocket(-2, -4, 6, 4)}, wish: aligned,
+			want:    map[string]float64{edgeRoom: 4, hollowRoom: 4, allRoom: 2},
+			useless: []string{thickness},
+		},
+		{
+			// Of what is round, the checks see the polygon round it.
+			name: "a knot at one end",
+			slab: board(212, 50, strip(112, pale)), flaws: []slab.Flaw{{Name: "knot", Kind: "knot", At: geom.Pt(2, 0), Radius: 4, From: 0, To: 50}}, wish: aligned,
+			want: map[string]float64{edgeRoom: 4, hollowRoom: 4, allRoom: 2}, hair: 0.1,
+			useless: []string{thickness},
+		},
+		{
+			name: "two pockets with too little between them",
+			slab: board(600, 50, strip(150, pale)), wish: aligned,
+			flaws:   []slab.Flaw{pocket(-10, -80, 190, 80), pocket(397, -80, 610, 80)},
+			want:    map[string]float64{hollowRoom: 1.5},
+			useless: []string{},
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.slab.Flaws = c.flaws
+			fit, r := nothing(t, c.slab, block(200, 100, 40), need, c.wish)
+			assert.True(t, r.Infeasible.Proved)
+			assert.Equal(t, 0.01, r.Infeasible.Within)
+			for limit, want := range c.want {
+				x, ok := relaxation(r, limit)
+				if !assert.True(t, ok, limit) {
+					continue
+				}
+				assert.Equal(t, place.Millimetres, x.Unit)
+				assert.LessOrEqual(t, x.AtLeast, want+c.hair+1e-9, limit)
+				assert.GreaterOrEqual(t, x.By, want-1e-9, limit)
+				assert.InDelta(t, want, x.By, 0.03+c.hair, limit)
+				assert.InDelta(t, want, x.AtLeast, 0.03+c.hair, limit)
+				assert.LessOrEqual(t, x.By-x.AtLeast, 0.03)
+				onlyFails(t, fit, x)
+			}
+			for _, name := range c.useless {
+				assert.Contains(t, r.Infeasible.Useless, name)
+			}
+			fmt.Printf("%s: %d looked at, %v\n", c.name, r.Evaluated, r.Elapsed)
+		})
+	}
+}
+
+// checksOf names the checks that ask for a limit.
+var checksOf = map[string][]string{
+	edgeRoom:   {"outline in the slab"},
+	hollowRoom: {"solid wood under the footprint"},
+	allRoom:    {"outline in the slab", "solid wood under the footprint"},
+	thickness:  {"wood over the body", "wood under the body"},
+	planeOff:   {"wood over the body", "wood under the body"},
+}
+
+// onlyFails asks that a relaxation's placement fail no other checks than its
+// limit's, and these by no more than the limit gives.
+func onlyFails(t require.TestingT, c *place.Case, x place.Relaxation) {
+	for _, k := range c.Check(x.Placement).Checks {
+		if k.OK {
+			continue
+		}
+		by := x.By
+		if x.Limit == thickness {
+			by /= 2 // on each face
+		}
+		assert.Contains(t, checksOf[x.Limit], k.Name, x.Limit)
+		assert.LessOrEqual(t, k.Need-k.Margin, by+1e-6, "%s: %s", x.Limit, k.Name)
+	}
+}
+
+// What lacks less than is claimed is not claimed: a slab 0.005 mm short of
+// the room asked for does not fit, but would with a hundredth less.
+func TestNoMoreIsClaimedThanIsProved(t *testing.T) {
+	need := place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	_, r := nothing(t, board(400, 50, strip(109.99, pale)), block(200, 100, 40), need, place.DefaultWish())
+	assert.True(t, r.Infeasible.Proved)
+	assert.Zero(t, r.Infeasible.Within)
+	x, ok := relaxation(r, edgeRoom)
+	require.True(t, ok)
+	assert.InDelta(t, 0.005, x.By, 0.015)
+	assert.LessOrEqual(t, x.AtLeast, 0.005)
+}
+
+// No placement is allowed in a range of which it is said that nothing may be;
+// also where less room is asked for, even none, or the body may stick out.
+func TestRangesTellTheTruthOfEasedNeeds(t *testing.T) {
+	met := map[string]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCase(t)
+		k := c.Need.Clearance()
+		c = c.Eased(rapid.Float64Range(0, k+30).Draw(t, "edge"), rapid.Float64Range(0, k).Draw(t, "hollow"), rapid.Float64Range(0, 3).Draw(t, "flatten"))
+		at := anyPlacement(t, c)
+		scale := math.Exp(rapid.Float64Range(math.Log(0.01), math.Log(30)).Draw(t, "log size"))
+		r := c.Around(at, scale*rapid.Float64Range(0, 2).Draw(t, "hx"),
+			scale*rapid.Float64Range(0, 2).Draw(t, "hy"), scale*rapid.Float64Range(0, 2).Draw(t, "ha")/150)
+		possible, _ := c.Possible(r)
+		if !possible && c.MaySettle(r) {
+			met["refused one by one"]++
+		} else if !possible {
+			met["refused at once"]++
+		}
+		fraction := rapid.OneOf(rapid.Float64Range(-1, 1), rapid.SampledFrom([]float64{-1, 1}))
+		for range 20 {
+			p := c.Settle(r.Inside(c, fraction.Draw(t, "fx"), fraction.Draw(t, "fy"), fraction.Draw(t, "fa")))
+			if c.Allowed(p) {
+				met["allowed"]++
+				assert.True(t, possible, "allowed in an impossible range: %+v in %+v", p, r)
+			}
+		}
+	})
+	t.Log(met)
+	assert.Greater(t, met["refused at once"], 10)
+	assert.Greater(t, met["allowed"], 10)
+}
+
+// Of a range that holds a placement that just touches, if only at its corner, it is
+// never said that nothing is allowed in it.
+func TestRangesRoundATouchTellTheTruth(t *testing.T) {
+	met := map[string]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCase(t)
+		k := c.Need.Clearance()
+		c = c.Eased(rapid.SampledFrom([]float64{0, k, k + 60}).Draw(t, "edge"), rapid.SampledFrom([]float64{0, k / 2, k}).Draw(t, "hollow"), 2)
+		at := c.Settle(anyPlacement(t, c))
+		for range 5 {
+			if c.Allowed(at) {
+				break
+			}
+			at = c.Settle(anyPlacement(t, c))
+		}
+		if !c.Allowed(at) {
+			return
+		}
+		// Into one direction until it is not allowed any more.
+		dir := rapid.Float64Range(-math.Pi, math.Pi).Draw(t, "direction")
+		lo, hi := 0.0, 2*c.Slab.Length
+		slid := func(by float64) place.Placement {
+			p := at
+			p.X, p.Y = at.X+by*math.Cos(dir), at.Y+by*math.Sin(dir)
+			return c.Settle(p)
+		}
+		for hi-lo > 1e-7 {
+			if mid := (lo + hi) / 2; c.Allowed(slid(mid)) {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		p := slid(lo)
+		size := math.Exp(rapid.Float64Range(math.Log(0.001), math.Log(20)).Draw(t, "log size"))
+		hx, hy, ha := size*rapid.Float64Range(0, 2).Draw(t, "hx"), size*rapid.Float64Range(0, 2).Draw(t, "hy"), size*rapid.Float64Range(0, 2).Draw(t, "ha")/150
+		// A range that holds the touching placement anywhere, also at its corner.
+		r := c.Around(p, hx, hy, ha)
+		side := rapid.SampledFrom([]float64{-1, 0, 1})
+		r.X, r.Y, r.A = r.X+hx*side.Draw(t, "sx"), r.Y+hy*side.Draw(t, "sy"), r.A+ha*side.Draw(t, "sa")
+		possible, _ := c.Possible(r)
+		met["touched"]++
+		assert.True(t, possible, "%+v is allowed in %+v", p, r)
+	})
+	t.Log(met)
+	assert.Greater(t, met["touched"], 10)
+}
