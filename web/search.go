@@ -69,6 +69,8 @@ type infeasibleAnswer struct {
 	WithinMM    float64            `json:"within_mm"`
 	Within      string             `json:"within"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
+	Useless     []string           `json:"useless"`
+	Body        []string           `json:"body"`
 }
 
 type relaxationAnswer struct {
@@ -269,13 +271,32 @@ func (b *bench) resultAnswer(r place.Result) resultAnswer {
 		a.Alternatives = append(a.Alternatives, alternativeAnswer{placedOf(f.Placement), exactly(f.Placement), f.Score.Total, b.shown(f.Placement)})
 	}
 	if n := r.Infeasible; n != nil {
-		i := infeasibleAnswer{Proved: n.Proved, WithinMM: n.Within, Within: show(n.Within), Relaxations: []relaxationAnswer{}}
+		i := infeasibleAnswer{Proved: n.Proved, WithinMM: n.Within, Within: show(n.Within), Relaxations: []relaxationAnswer{},
+			Useless: append([]string{}, n.Useless...), Body: []string{}}
 		for _, x := range n.Relaxations {
-			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, show(x.By), placedOf(x.Placement), exactly(x.Placement)})
+			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, gives(x, show), placedOf(x.Placement), exactly(x.Placement)})
+		}
+		for _, k := range n.Body {
+			i.Body = append(i.Body, k.Name+": "+k.Message)
 		}
 		a.Infeasible = &i
 	}
 	return a
+}
+
+// gives tells by how much a limit would have to give; "" for what is there or not.
+func gives(x place.Relaxation, show func(float64) string) string {
+	switch x.Unit {
+	case place.YesOrNo:
+		return ""
+	case place.Radians:
+		show = func(v float64) string { return fmt.Sprintf("%.2f°", v/degree) }
+	}
+	by, least := x.Told()
+	if least == 0 {
+		return show(by) + " less; not so much may do"
+	}
+	return fmt.Sprintf("%s less; %s would not do", show(by), show(least))
 }
 
 // events writes server-sent events (WHATWG HTML, section 9.2).

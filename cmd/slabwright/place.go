@@ -351,12 +351,9 @@ func (j *job) gives(x place.Relaxation) string {
 	case place.Radians:
 		show = angle
 	}
-	by, least := show(x.By), show(x.AtLeast)
-	switch {
-	case x.AtLeast == 0:
-		return fmt.Sprintf(": give %s; less may do", by)
-	case by == least:
-		return fmt.Sprintf(": give %s", by)
+	by, least := x.Told()
+	if least == 0 {
+		return fmt.Sprintf(": give %s; less may do", show(by))
 	}
-	return fmt.Sprintf(": give %s; less than %s would not do", by, least)
+	return fmt.Sprintf(": give %s; less than %s would not do", show(by), show(least))
 }

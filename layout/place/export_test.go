@@ -3,6 +3,8 @@ package place
 import (
 	"math"
 
+	"github.com/stretchr/testify/require"
+
 	"slabwright/body/geom"
 )
 
@@ -149,4 +151,13 @@ func (c *Case) Mirror(p Placement) float64 {
 		return 0
 	}
 	return c.mirror(&b, p.Frame(), c.over(p))
+}
+
+// Wishing is the case with another wish.
+func (c *Case) Wishing(t require.TestingT, w Wish) *Case {
+	d, err := NewCase(c.Slab, c.Body, c.Need, w)
+	require.NoError(t, err)
+	d.less = c.less
+	d.fitNeeds(c)
+	return d
 }

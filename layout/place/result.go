@@ -1,6 +1,7 @@
 package place
 
 import (
+	"math"
 	"time"
 
 	"slabwright/body"
@@ -99,6 +100,17 @@ type Relaxation struct {
 	By        float64 // enough for certain; 0 where Unit is YesOrNo
 	AtLeast   float64 // proved: less would not do. 0 where nothing is proved
 	Placement Placement
+}
+
+// Told is By and AtLeast to a hundredth of a millimetre or of a degree, By rounded up
+// and AtLeast down, so that both hold as they are told.
+func (r Relaxation) Told() (by, atLeast float64) {
+	hundredth := 0.01
+	if r.Unit == Radians {
+		hundredth *= math.Pi / 180
+	}
+	const hair = 1e-6 // of a hundredth
+	return math.Ceil(r.By/hundredth-hair) * hundredth, math.Floor(r.AtLeast/hundredth+hair) * hundredth
 }
 
 // Unit is in what a limit gives way.

@@ -6,16 +6,16 @@ import (
 	"slabwright/body/geom"
 )
 
-// A push is what one place of the body's rim asks of a placement in a range, off
-// its middle by (dx, dy) and turned by da:
+// A push is what one thing asks of a placement in a range, off its middle by
+// (dx, dy) and turned by da:
 //
 //	x·dx + y·dy + turn·radius·da + spare ≥ 0
 //
 // with the radius of the body, so that all three are ways.
 type push struct{ x, y, turn, spare float64 }
 
-// maySettle tells whether some placement in the range may give all of the body's
-// rim its room at once: true when it cannot tell. A place that alone could find
+// maySettle tells whether some placement in the range may have all that is asked in
+// plan at once: true when it cannot tell. A place of the rim that alone could find
 // room to the left, and another to the right, cannot both.
 //
 // A corner p of the rim is off from an edge of the slab or of a hollow by d, in the
@@ -28,104 +28,206 @@ type push struct{ x, y, turn, spare float64 }
 // edge. Elsewhere, and of a hollow, none has more than its way to that one edge:
 // that is √(square way² + o²) for a place that has come beyond the edge's end by
 // o. A corner of a hollow and an edge of the rim are held apart likewise, the
-// corner being the one that moves, the other way.
+// corner being the one that moves, the other way. Posts are held off their nearest
+// glue line so, and musts hold what they speak of from both sides.
 //
-// So each corner gives one push. Where no placement of the box of (dx, dy, da)
-// stands all of them at once, the range holds nothing.
+// So each gives a push or two. Where no placement of the box of (dx, dy, da) stands
+// all of them at once, the range holds nothing.
 func (c *Case) maySettle(b *scratch, s span, m flat) bool {
-	need := c.asks()
-	lean := s.lean().any
 	b.pushes = b.pushes[:0]
-	// press adds what a place p asks that keeps d from an edge in the direction n,
-	// moving with the body (by = 1) or against it (by = −1).
-	press := func(p geom.Point, n geom.Vec, by, d, need float64) {
-		w := p.Sub(geom.Pt(s.x, s.y))
-		b.pushes = append(b.pushes, push{
-			x: by * n.X, y: by * n.Y, turn: by * n.Dot(w.Left()) / c.radius,
-			spare: d - need + w.Len()*s.ha*s.ha/2 + lean + roundOff,
-		})
+	z := squeeze{c: c, b: b, s: s, m: m, need: c.asks()}
+	z.rim()
+	if !z.corners() {
+		return false
 	}
-	// beside is the need seen square to an edge from a to e, of which the place is
-	// foot, by something that moves by up to any; it is not ok when the thing may
-	// come out beyond the edge, or past its end.
-	beside := func(a, e, foot geom.Point, d, any, need float64) (float64, bool) {
-		o := max(0, any-min(foot.Distance(a), foot.Distance(e)))
-		if d <= 0 || o >= need {
-			return 0, false
-		}
-		need = math.Sqrt(need*need - o*o)
-		return need, any < d+need
+	z.posts()
+	z.musts()
+	return b.stand([3]float64{s.hx, s.hy, s.ha * c.radius})
+}
+
+// squeeze gathers the pushes on a range, whose middle is laid by m.
+type squeeze struct {
+	c    *Case
+	b    *scratch
+	s    span
+	m    flat
+	need rooms
+}
+
+// press adds what the place p asks, moving with the body (by = 1) or against it
+// (by = −1): from spare on, not to go below 0 by going against n.
+func (z *squeeze) press(p geom.Point, n geom.Vec, by, spare float64) {
+	w := p.Sub(geom.Pt(z.s.x, z.s.y))
+	z.b.pushes = append(z.b.pushes, push{
+		x: by * n.X, y: by * n.Y, turn: by * n.Dot(w.Left()) / z.c.radius,
+		spare: spare + w.Len()*z.s.ha*z.s.ha/2 + z.s.lean().any + roundOff,
+	})
+}
+
+// beside is the need seen square to an edge from a to e, of which the nearest place
+// is foot, by something d off that moves by up to any; it is not ok when the thing
+// may come out beyond the edge, or past its end.
+func beside(a, e, foot geom.Point, d, any, need float64) (square float64, ok bool) {
+	o := max(0, any-min(foot.Distance(a), foot.Distance(e)))
+	if d < touchy || o >= need {
+		return 0, false
 	}
-	ask := func(f *field, p geom.Point, any, need float64, convex bool) {
-		if f.atLeast(p) >= need+any {
-			return
-		}
-		e, foot, free := f.nearestEdge(p)
-		d := p.Distance(foot)
-		n := e.b.Sub(e.a).Unit().Left() // the outline is counter-clockwise
-		switch {
-		case d > 1e-9 && free:
-			n = p.Sub(foot).Mul(1 / d)
-		case d > 1e-9:
-			n, d = foot.Sub(p).Mul(1/d), -d
-		}
-		ok := true
-		if !convex {
-			need, ok = beside(e.a, e.b, foot, d, any, need)
-		}
-		if ok {
-			press(p, n, 1, d, need)
-		}
-	}
+	need = math.Sqrt(need*need - o*o)
+	return need, any < d+need
+}
+
+// rim holds the corners of the rim off the slab's edge and the hollows.
+func (z *squeeze) rim() {
+	c := z.c
 	for i := range c.hoops.nodes {
 		h := &c.hoops.nodes[i]
 		if h.left >= 0 {
 			continue
 		}
-		_, any := s.moves(h.farthest)
-		middle := m.apply(h.centre)
-		edge := c.edge.atLeast(middle) < need.edge+any+h.radius
-		hollow := len(c.deep) > 0 && c.hollow.atLeast(middle) < need.hollow+any+h.radius
+		_, any := z.s.moves(h.farthest)
+		middle := z.m.apply(h.centre)
+		edge := c.edge.atLeast(middle) < z.need.edge+any+h.radius
+		hollow := len(c.deep) > 0 && c.hollow.atLeast(middle) < z.need.hollow+any+h.radius
 		for k := h.from; k < h.to && (edge || hollow); k++ {
-			p := m.apply(c.hoops.at(k))
+			p := z.m.apply(c.hoops.at(k))
 			if edge {
-				ask(c.edge, p, any, need.edge, c.bulges)
+				z.off(c.edge, p, any, z.need.edge, c.bulges)
 			}
 			if hollow {
-				ask(c.hollow, p, any, need.hollow, false)
+				z.off(c.hollow, p, any, z.need.hollow, false)
 			}
 		}
 	}
-	if need.hollow > 0 {
-		_, most := s.moves(c.radius)
-		near := c.box.Grow(need.hollow + most)
-		for _, h := range c.hollow.holes {
-			for _, v := range h.ring {
-				q := m.into(v)
-				if !near.Has(q) {
-					continue
-				}
-				_, any := s.moves(q.Distance(c.pivot()))
-				if c.shape.atMost(q) < -need.hollow-any {
-					continue
-				}
-				e, _, inside := c.shape.nearestEdge(q)
-				pa, pb := m.apply(e.a), m.apply(e.b)
-				foot := nearestOn(v, pa, pb)
-				d := v.Distance(foot)
-				if inside && s.level() && any < d+need.hollow {
+}
+
+// off holds a place of the body, which moves by up to any, off the nearest edge of
+// a field; bulges tells that it has no hollows in it.
+func (z *squeeze) off(f *field, p geom.Point, any, need float64, bulges bool) {
+	if f.atLeast(p) >= need+any {
+		return
+	}
+	e, foot, free := f.nearestEdge(p)
+	d := p.Distance(foot)
+	n := e.b.Sub(e.a).Unit().Left() // the outline is counter-clockwise
+	switch {
+	case bulges && free || d < touchy: // of the line through the edge
+	case free:
+		n = p.Sub(foot).Mul(1 / d)
+	default:
+		n = foot.Sub(p).Mul(1 / d)
+	}
+	if !free {
+		d = -d
+	}
+	if !bulges {
+		var ok bool
+		if need, ok = beside(e.a, e.b, foot, d, any, need); !ok {
+			return
+		}
+	}
+	z.press(p, n, 1, d-need)
+}
+
+// corners holds the corners of hollows off the rim; false when one of them lies
+// deeper in the body than the range can move it.
+func (z *squeeze) corners() bool {
+	c, need := z.c, z.need.hollow
+	if need <= 0 || len(c.deep) == 0 {
+		return true
+	}
+	_, most := z.s.moves(c.radius)
+	near := c.box.Grow(need + most)
+	for _, h := range c.hollow.holes {
+		for _, v := range h.ring {
+			q := z.m.into(v)
+			if !near.Has(q) {
+				continue
+			}
+			_, any := z.s.moves(q.Distance(c.pivot()))
+			if c.shape.atMost(q) < -need-any {
+				continue
+			}
+			e, _, inside := c.shape.nearestEdge(q)
+			pa, pb := z.m.apply(e.a), z.m.apply(e.b)
+			foot := nearestOn(v, pa, pb)
+			d := v.Distance(foot)
+			if inside {
+				if z.s.level() && any < d+need {
 					return false
 				}
-				if inside || d < 1e-9 {
-					continue
-				}
-				if need, ok := beside(pa, pb, foot, d, any, need.hollow); ok {
-					press(v, v.Sub(foot).Mul(1/d), -1, d, need)
-				}
+				continue
+			}
+			if need, ok := beside(pa, pb, foot, d, any, need); ok {
+				// It turns about where the pivot has gone, by what goes beyond da
+				// times its way there.
+				z.press(v, v.Sub(foot).Mul(1/d), -1, d-need+z.s.ha*(1+z.s.ha)*math.Hypot(z.s.hx, z.s.hy))
 			}
 		}
 	}
-	return b.stand([3]float64{s.hx, s.hy, s.ha * c.radius})
+	return true
+}
+
+// posts holds posts and screws off their nearest glue lines.
+func (z *squeeze) posts() {
+	for _, k := range z.c.Body.KeepFromGlue {
+		p := z.m.apply(k.At)
+		d, i := z.c.glueDistance(p)
+		if i < 0 {
+			return
+		}
+		g := z.c.lines[i]
+		foot := nearestOn(p, g.A, g.B)
+		_, any := z.s.moves(k.At.Distance(z.c.pivot()))
+		if need, ok := beside(g.A, g.B, foot, d, any, z.c.Need.GlueLine+k.Radius); ok {
+			z.press(p, p.Sub(foot).Mul(1/d), 1, d-need)
+		}
+	}
+}
+
+// musts holds what they speak of within their tolerances.
+func (z *squeeze) musts() {
+	c, w := z.c, &z.c.Wish
+	// A place of the body from which something is off in the direction n.
+	both := func(p geom.Point, n geom.Vec, off, tolerance float64) {
+		z.press(p, n, 1, tolerance+off)
+		z.press(p, n, -1, tolerance-off)
+	}
+	for _, k := range w.Strips {
+		if k.Must {
+			y0, y1 := c.Slab.Band(k.Strip)
+			for _, u := range []float64{c.box.Min.X, c.box.Max.X} {
+				p := z.m.apply(geom.Pt(u, 0))
+				both(p, geom.V(0, 1), p.Y-(y0+y1)/2, k.Tolerance)
+			}
+		}
+	}
+	for _, k := range w.Through {
+		if k.Must { // no nearer to the line's part than to all of it
+			p, g := z.m.apply(geom.Pt(k.U, k.V)), c.lines[k.Line]
+			n := g.B.Sub(g.A).Unit().Left()
+			both(p, n, n.Dot(p.Sub(g.A)), k.Tolerance)
+		}
+	}
+	if k := w.NearX; k != nil && k.Must {
+		p := z.m.apply(geom.Pt(0, 0))
+		both(p, geom.V(1, 0), p.X-k.Value, k.Tolerance)
+	}
+	turned := func(by, spare float64) {
+		z.b.pushes = append(z.b.pushes, push{turn: by, spare: c.radius*spare + roundOff})
+	}
+	if k := w.Grain; k != nil && k.Must {
+		// Where the range passes neither along the strips nor square to them.
+		if a := math.Remainder(z.s.a, math.Pi); math.Abs(a) > z.s.ha && math.Abs(a)+z.s.ha < math.Pi/2 {
+			by := math.Copysign(1, a)
+			turned(by, math.Abs(a)-(k.Value-k.Tolerance))
+			turned(-by, k.Value+k.Tolerance-math.Abs(a))
+		}
+	}
+	if r := w.Angles; r != nil && r[1]-r[0]+2*z.s.ha < math.Pi {
+		off := math.Remainder(z.s.a-middle(*r), 2*math.Pi)
+		turned(1, (r[1]-r[0])/2+off)
+		turned(-1, (r[1]-r[0])/2-off)
+	}
 }
 
 // nearestOn is the place on the segment a b that is nearest to p.
@@ -137,8 +239,12 @@ func nearestOn(p, a, b geom.Point) geom.Point {
 	return a
 }
 
-// roundOff is taken for the rounding of the sums, in mm.
-const roundOff = 1e-7
+// roundOff is taken for the rounding of the sums, in mm. The direction from a
+// place to one nearer than touchy is not used, as too little of it is certain.
+const (
+	roundOff = 1e-6
+	touchy   = 0.01
+)
 
 // stand tells whether a place in the box of half sizes h stands all pushes, by
 // adding one push after another (Seidel, Small-dimensional linear programming

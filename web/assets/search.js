@@ -131,11 +131,14 @@ export class Search {
     }
     $("progress").hidden = true // there is no score to show
     this.end(n.proved
-      ? `Nothing fits: it is proven that no placement in this slab passes every check${n.within_mm > 0 ? `, not even with every need in plan smaller by ${n.within}` : ""}.`
+      ? `Nothing fits: it is proven that no placement in this slab passes every check${n.within_mm > 0 ? `, not even with every need smaller by ${n.within}` : ""}.`
       : "Nothing that fits was found, but that is not proven.", true)
-    if (n.relaxations.length) this.end(`${$("outcome").textContent} Any one of these would let it fit:`, true)
+    const say = words => this.end(`${$("outcome").textContent} ${words}`, true)
+    if (n.body.length) say(`Wherever the body lies, this fails of the body itself: ${n.body.join("; ")}.`)
+    if (n.useless.length) say(`Proven not to do alone, however far it gave: ${n.useless.join("; ")}.`)
+    if (n.relaxations.length) say("Any one of these would let it fit:")
     this.shown = n.relaxations
-    this.offer(n.relaxations.map(x => ({ ...x, words: `${x.limit}: ${x.by} less` })), true)
+    this.offer(n.relaxations.map(x => ({ ...x, words: x.by ? `${x.limit}: ${x.by}` : x.limit })), true)
     this.ask.settle()
   }
 
