@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"time"
 
 	"slabwright/layout/place"
 )
@@ -13,9 +12,11 @@ type togetherAnswer struct {
 	Score   *number       `json:"score"`
 	Bound   *number       `json:"bound"` // no joint placement scores less
 	Gap     *number       `json:"gap"`
+	Looked  int           `json:"evaluated"`
 	Elapsed number        `json:"elapsed_ms"`
 	Stopped place.Stopped `json:"stopped"`
 	Missing *string       `json:"missing"` // the project whose piece found no room
+	Proved  bool          `json:"proved"`  // that there is no room for it beside the others
 }
 
 type pieceAnswer struct {
@@ -47,12 +48,8 @@ func (p *placeCommand) together(c *console, first *job) error {
 	for _, j := range jobs {
 		cases = append(cases, j.fit)
 	}
-	limit := p.Limit
-	if limit > 0 { // it is one for the whole; each search may take its share
-		limit = max(limit/time.Duration(4*len(cases)), time.Second)
-	}
 	watch := first.watch(c)
-	r, err := place.Together(c.ctx, cases, place.Options{Limit: limit, Progress: watch.progress()})
+	r, err := place.Together(c.ctx, cases, place.Options{Limit: p.Limit, Progress: watch.progress()})
 	watch.clear()
 	if err != nil {
 		return err
@@ -69,7 +66,7 @@ func (p *placeCommand) together(c *console, first *job) error {
 }
 
 func togetherAnswerOf(jobs []*job, r place.Several) togetherAnswer {
-	a := togetherAnswer{Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped}
+	a := togetherAnswer{Looked: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Proved: r.Proved}
 	if r.Placed == nil {
 		if r.Missing >= 0 {
 			a.Missing = &jobs[r.Missing].Name
@@ -89,11 +86,22 @@ func tellTogether(c *console, jobs []*job, r place.Several) {
 		if r.Missing >= 0 {
 			name = jobs[r.Missing].Name
 		}
-		until := ""
-		if r.Stopped == place.ByHand {
-			until = " until it was stopped"
+		beside := "the others"
+		if len(jobs) == 2 {
+			beside = "the other"
 		}
-		fmt.Fprintf(c.out, "%s found no room beside the others%s; it is not proved that there is none\n", name, until)
+		if r.Proved {
+			fmt.Fprintf(c.out, "%s finds no room beside %s; it is proved that there is none\n", name, beside)
+			return
+		}
+		until := ""
+		switch r.Stopped {
+		case place.ByHand:
+			until = " until it was stopped"
+		case place.ByTime:
+			until = " within the time limit"
+		}
+		fmt.Fprintf(c.out, "%s found no room beside %s%s; it is not proved that there is none\n", name, beside, until)
 		return
 	}
 	fmt.Fprintf(c.out, "%d pieces in one slab\n\n", len(r.Placed))

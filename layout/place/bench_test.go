@@ -8,6 +8,7 @@ package place_test
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -19,6 +20,7 @@ import (
 	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/place"
+	"slabwright/layout/project"
 	"slabwright/layout/slab"
 )
 
@@ -348,6 +350,27 @@ func BenchmarkAgain(b *testing.B) {
 			b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
 			b.ReportMetric(gap, "gap")
 			b.ReportMetric(score, "score")
+		})
+	}
+}
+
+// BenchmarkTogether places two of the demo's bodies, and one and a plate.
+func BenchmarkTogether(b *testing.B) {
+	p := project.Demo()
+	body, err := place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
+	require.NoError(b, err)
+	plate, err := place.NewCase(p.Slab, plainBody(200, 90, 16, 0), p.Need, p.Wish)
+	require.NoError(b, err)
+	for name, other := range map[string]*place.Case{"two bodies": body, "body and plate": plate} {
+		b.Run(name, func(b *testing.B) {
+			var r place.Several
+			for b.Loop() {
+				r, err = place.Together(context.Background(), []*place.Case{body, other}, place.Options{})
+				require.NoError(b, err)
+			}
+			b.ReportMetric(r.Score, "score")
+			b.ReportMetric(r.Bound, "bound")
+			b.ReportMetric(float64(r.Evaluated), "looked-at")
 		})
 	}
 }

@@ -45,4 +45,7 @@
 // the mirror term come from a table of columns where the body lies nearly along
 // the strips, and from exact areas where that cannot decide; colours are always
 // compared pair by pair, as CIEDE2000 obeys no triangle inequality.
+//
+// Together places several bodies in one slab, two of them by a branch and bound
+// over both.
 package place

@@ -161,3 +161,36 @@ func (c *Case) Wishing(t require.TestingT, w Wish) *Case {
 	d.fitNeeds(c)
 	return d
 }
+
+// AtMostPairs ends the joint search for two pieces after about n pairs.
+func (o Options) AtMostPairs(n int) Options {
+	o.pairs = n
+	return o
+}
+
+// Apart tells whether two placed bodies keep the distance need.
+func Apart(a *Case, pa Placement, b *Case, pb Placement, need float64) bool {
+	return apart(a, pa, b, pb, need)
+}
+
+// Crowd is what is known of two bodies.
+type Crowd struct{ crowd }
+
+// NewCrowd makes two bodies ready.
+func NewCrowd(a, b *Case) Crowd { return Crowd{newCrowd(a, b)} }
+
+// MostFree is the most that can be left free between the two anywhere in two
+// ranges; infinite when one of them is known to hold no room for its body.
+func (w Crowd) MostFree(a, b Span) float64 {
+	var stands [2]stand
+	for i, s := range []Span{a, b} {
+		r, lies := w.cases[i].lie(s.span())
+		if !lies {
+			return math.Inf(1)
+		}
+		stands[i] = stand{r.flattened(), w.cases[i].leans(r)}
+	}
+	var room [2][]spot
+	free, _ := w.closest(stands, math.Inf(-1), &room)
+	return free
+}

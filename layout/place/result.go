@@ -2,6 +2,7 @@ package place
 
 import (
 	"math"
+	"runtime"
 	"time"
 
 	"slabwright/body"
@@ -24,7 +25,16 @@ type Options struct {
 	// that does not compare, is no help; nor is any to a certificate, or to Room.
 	After *Result
 
+	pairs     int  // of ranges of two pieces to make at most; 0 = as many as it takes
 	noReasons bool // when nothing fits, do not look for what would have to give
+}
+
+// workers is how many goroutines are to share the work.
+func (o Options) workers() int {
+	if o.Workers <= 0 {
+		return runtime.GOMAXPROCS(0)
+	}
+	return o.Workers
 }
 
 // Progress is how far a search has come.

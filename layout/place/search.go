@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 	"time"
@@ -40,9 +39,7 @@ const (
 // A cancelled context ends it with the best so far and Stopped = ByHand.
 func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 	s := &search{c: c, o: o, begun: time.Now(), dropped: math.Inf(1)}
-	if s.o.Workers <= 0 {
-		s.o.Workers = runtime.GOMAXPROCS(0)
-	}
+	s.o.Workers = o.workers()
 	s.desks = make([]scratch, s.o.Workers)
 	looks := new(glimpses)
 	for i := range s.desks {
@@ -183,10 +180,15 @@ func (s *search) order() {
 
 // each calls f(0..n−1) on the workers.
 func (s *search) each(n int, f func(*scratch, int)) {
-	w := min(s.o.Workers, n)
+	share(s.o.Workers, n, func(worker, i int) { f(&s.desks[worker], i) })
+}
+
+// share calls f(worker, 0..n−1), shared out between so many workers.
+func share(workers, n int, f func(worker, i int)) {
+	w := min(workers, n)
 	if w <= 1 {
 		for i := range n {
-			f(&s.desks[0], i)
+			f(0, i)
 		}
 		return
 	}
@@ -196,7 +198,7 @@ func (s *search) each(n int, f func(*scratch, int)) {
 		go func() {
 			defer wg.Done()
 			for i := k; i < n; i += w {
-				f(&s.desks[k], i)
+				f(k, i)
 			}
 		}()
 	}
