@@ -13,11 +13,13 @@ import (
 )
 
 // within is how sharply "nothing fits" is proved, in mm. patience is how many
-// ranges are looked at before less is asked for; so counted, and not by the
-// clock, the answer is the same on every machine.
+// ranges are looked at before less is asked for, those where the body may have to be
+// tilted counting as tilting many; so counted, and not by the clock, the answer is
+// the same on every machine.
 const (
 	within   = 0.01
 	patience = 20000
+	tilting  = 10
 )
 
 // infeasible says what is proved of there being no placement, and which single
@@ -37,11 +39,12 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 		s.doing("nothing fits; by how little?")
 		h := s.hunt(s.c.hairBy(within), finest)
 		// What the search could prove takes about as long again.
-		if _, found := h.next(ctx, max(patience, 2*s.evaluated)); !found && h.proved() {
+		long := max(patience, 2*tilting*s.evaluated)
+		if _, found := h.next(ctx, long); !found && h.proved() {
 			out.Proved, out.Within = true, within
 		} else if roomy {
 			h := s.hunt(s.c, finest)
-			_, found := h.next(ctx, max(patience, 2*s.evaluated))
+			_, found := h.next(ctx, long)
 			out.Proved = !found && h.proved()
 		}
 	}
@@ -132,7 +135,7 @@ func (s *search) ease(ctx context.Context, l limit, floor float64) (r Relaxation
 			r.AtLeast = max(floor, r.By-gap-l.safe)
 			return r, true, false
 		default:
-			gap, left = 4*gap, patience
+			gap, left = 4*gap, patience/2
 		}
 	}
 	return r, true, false
@@ -184,7 +187,7 @@ type hunt struct {
 	open   quarries
 	left   []quarry // too small to cut, and not proved to hold none
 	asked  int      // how often something else was asked for
-	looked int      // ranges
+	looked int      // ranges, those that may be tilted counted tilting times
 	made   int      // quarries
 }
 
@@ -265,6 +268,7 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 		}
 		parts := make([][]quarry, len(batch))
 		places := make([][]*Placement, len(batch))
+		cost := make([]int, len(batch))
 		h.s.each(len(batch), func(b *scratch, i int) {
 			q := batch[i]
 			var halves []node
@@ -276,7 +280,11 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 				halves = []node{q.node}
 			}
 			for _, n := range halves {
-				if n, p, ok := h.look(b, n); ok {
+				n, p, ok := h.look(b, n)
+				if cost[i]++; h.c.slopes && !n.sure {
+					cost[i] += tilting - 1
+				}
+				if ok {
 					parts[i] = append(parts[i], quarry{node: n, asked: h.asked})
 					places[i] = append(places[i], p)
 				}
@@ -285,7 +293,10 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 		var best *Placement
 		least := math.Inf(1)
 		for i := range batch {
-			h.looked += 2
+			h.looked += cost[i]
+			if h.s.evaluated++; batch[i].asked == h.asked {
+				h.s.evaluated++ // both halves
+			}
 			for k, q := range parts[i] {
 				if p := places[i][k]; p != nil {
 					v := 0.0
@@ -303,7 +314,6 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 				}
 			}
 		}
-		h.s.evaluated += 2 * len(batch)
 		if best != nil {
 			return *best, true
 		}
@@ -346,7 +356,7 @@ func (h *hunt) look(b *scratch, n node) (_ node, p *Placement, ok bool) {
 		return n, nil, false
 	}
 	at := c.Settle(c.at(n.span))
-	n.lack = c.lack(at)
+	n.lack = max(c.lack(at), c.lackBesides(at))
 	if n.lack <= 0 && c.angleOK(at.Angle) && c.Allowed(at) {
 		p = &at
 	}

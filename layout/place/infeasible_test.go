@@ -1,7 +1,9 @@
 package place_test
 
 import (
+	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -386,4 +388,106 @@ func TestRangesRoundATouchTellTheTruth(t *testing.T) {
 	})
 	t.Log(met)
 	assert.Greater(t, met["touched"], 10)
+}
+
+// Boxes in rectangles: what the room to the edge lacks follows from the shorter
+// sides, whichever way the body is turned.
+func TestLeastRelaxationsOfRandomRectangles(t *testing.T) {
+	left := 12 // each takes as long as a few searches
+	rapid.Check(t, func(t *rapid.T) {
+		if left--; left < 0 {
+			return
+		}
+		width := rapid.Float64Range(60, 160).Draw(t, "body width")
+		length := width + rapid.Float64Range(10, 200).Draw(t, "body longer by")
+		thick := rapid.Float64Range(20, 50).Draw(t, "body thickness")
+		need := place.Need{Kerf: rapid.Float64Range(0, 4).Draw(t, "kerf"), Margin: rapid.Float64Range(0, 4).Draw(t, "margin"), Flatten: rapid.Float64Range(0, 2).Draw(t, "flatten")}
+		lack := rapid.Float64Range(0.02, 8).Draw(t, "lack")
+		long := 3 * length
+		what, s := edgeRoom, board(long, thick+10, strip(width+2*need.Clearance()-2*lack, pale))
+		if rapid.Bool().Draw(t, "too thin") {
+			what, s = thickness, board(long, thick+2*need.Flatten-lack, strip(width+2*need.Clearance()+10, pale))
+		}
+		c, r := nothing(t, s, block(length, width, thick), need, place.DefaultWish())
+		assert.True(t, r.Infeasible.Proved)
+		assert.Equal(t, 0.01, r.Infeasible.Within)
+		x, ok := relaxation(r, what)
+		require.True(t, ok)
+		assert.LessOrEqual(t, x.AtLeast, lack+1e-9)
+		assert.GreaterOrEqual(t, x.By, lack-1e-9)
+		assert.LessOrEqual(t, x.By-x.AtLeast, 0.03)
+		onlyFails(t, c, x)
+		by, least := x.Told()
+		assert.GreaterOrEqual(t, by, x.By-1e-7)
+		assert.LessOrEqual(t, least, x.AtLeast+1e-7)
+		assert.InDelta(t, x.By, by, 0.01)
+	})
+}
+
+// A search for room proves no more than one for looks: the needs as they are, and
+// a hair less where that holds.
+func TestNothingFitsInASearchForRoom(t *testing.T) {
+	need := place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	for _, c := range []struct{ width, within float64 }{{109.9, 0.01}, {109.99, 0}} {
+		fit, err := place.NewCase(board(400, 50, strip(c.width, pale)), block(200, 100, 40), need, place.DefaultWish())
+		require.NoError(t, err)
+		r := search(t, fit, place.Options{Prefer: place.Room})
+		require.NotNil(t, r.Infeasible)
+		assert.True(t, r.Infeasible.Proved)
+		assert.Equal(t, c.within, r.Infeasible.Within)
+	}
+}
+
+// Stopped by hand while it asks what could give, it tells what is known by then.
+func TestRelaxationsStoppedByHand(t *testing.T) {
+	need := place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	c, err := place.NewCase(board(400, 50, strip(108, pale)), block(200, 100, 40), need, place.DefaultWish())
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(context.Background())
+	r, err := c.Search(ctx, place.Options{Progress: func(p place.Progress) {
+		if strings.HasSuffix(p.Doing, thickness) {
+			cancel()
+		}
+	}})
+	require.NoError(t, err)
+	require.NotNil(t, r.Infeasible)
+	assert.True(t, r.Infeasible.Proved)
+	assert.Len(t, r.Infeasible.Relaxations, 1)
+	assert.Empty(t, r.Infeasible.Useless)
+}
+
+// Musts that speak against each other leave nothing, however much room there is,
+// and that is proved.
+func TestMustsAgainstEachOther(t *testing.T) {
+	w := place.DefaultWish()
+	w.Strips = []place.StripWish{{Strip: 0, Must: true, Tolerance: 1}, {Strip: 2, Must: true, Tolerance: 2}}
+	_, r := nothing(t, board(900, 50, strip(200, pale), strip(100, brown), strip(200, pale)), block(100, 60, 40), place.DefaultNeed(), w)
+	assert.True(t, r.Infeasible.Proved)
+	// Their middles are 300 mm apart.
+	for limit, want := range map[string]float64{"strip 1 on the centreline": 300 - 2 - 1, "strip 3 on the centreline": 300 - 1 - 2} {
+		x, ok := relaxation(r, limit)
+		require.True(t, ok, "%+v", r.Infeasible)
+		assert.InDelta(t, want, x.By, 0.02)
+		assert.LessOrEqual(t, x.AtLeast, want+1e-9)
+	}
+	assert.Contains(t, r.Infeasible.Useless, edgeRoom)
+}
+
+// What fails of the body itself is told besides.
+func TestBodysOwnFailuresAreTold(t *testing.T) {
+	b := block(200, 100, 40)
+	b.Limits.RouterBit = 6 // and its inward corners are not known to be so wide
+	_, r := nothing(t, board(400, 50, strip(90, pale)), b, place.DefaultNeed(), place.DefaultWish())
+	var failing []string
+	for _, k := range b.Check() {
+		if !k.OK {
+			failing = append(failing, k.Name)
+		}
+	}
+	require.NotEmpty(t, failing)
+	var told []string
+	for _, k := range r.Infeasible.Body {
+		told = append(told, k.Name)
+	}
+	assert.Equal(t, failing, told)
 }

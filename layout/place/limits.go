@@ -217,6 +217,27 @@ func (c *Case) limits() []limit {
 	return append(out, c.wishedLimits()...)
 }
 
+// lackBesides is how far a placement is from what is asked besides room and thickness,
+// in mm: of an angle, how far the farthest point of the body must move. It is ≤ 0
+// when all is kept.
+func (c *Case) lackBesides(p Placement) float64 {
+	worst := math.Inf(-1)
+	for _, k := range c.Body.KeepFromGlue {
+		if d, i := c.glueDistance(p.Frame().Apply(k.At.X, k.At.Y, 0).Plan()); i >= 0 {
+			worst = max(worst, c.Need.GlueLine+k.Radius-d)
+		}
+	}
+	for _, l := range c.wishedLimits() {
+		switch l.unit {
+		case Millimetres:
+			worst = max(worst, l.lacks(p))
+		case Radians:
+			worst = max(worst, l.lacks(p)*c.radius)
+		}
+	}
+	return worst
+}
+
 // named is up to how many hollows, fasteners and flaws are looked at one by one.
 const named = 12
 
