@@ -23,7 +23,8 @@ import (
 //   - where both bounds are sharp and what was found in the bays stands apart,
 //     that is a joint placement, and no other in the pair is better by more
 //     than the gap;
-//   - else the bay that leaves its body more freedom is cut in two.
+//   - else one of the bays is cut in two, in the way that leaves most doubt whether
+//     the bodies crowd each other.
 //
 // So the score is bounded for each piece by itself, and only where the pieces
 // crowd each other are their places told apart.
@@ -50,7 +51,7 @@ const (
 	bayCuts     = 64      // ranges of a bay cut at once
 	bayTries    = 12      // how often that is done before the bay itself is cut
 	pairsMost   = 1 << 20 // kept
-	pairsBlind  = 1 << 20 // made as long as no joint placement is known
+	pairsBlind  = 1 << 22 // made as long as no joint placement is known
 	pushesEvery = 8       // rounds from one try to push two bodies apart to the next
 )
 
@@ -633,8 +634,11 @@ func (s *pairing) pushApart(a, b Found) {
 					lo = mid
 				}
 			}
-			if f, ok := s.settled(moved(d[0], d[1], hi, part)); ok && f[0].Score.Total+f[1].Score.Total < least {
-				best, least = f, f[0].Score.Total+f[1].Score.Total
+			for k := range 16 { // just so far, or farther
+				far := hi + float64(k)*s.cases[0].radius/4
+				if f, ok := s.settled(moved(d[0], d[1], far, part)); ok && f[0].Score.Total+f[1].Score.Total < least {
+					best, least = f, f[0].Score.Total+f[1].Score.Total
+				}
 			}
 		}
 	}

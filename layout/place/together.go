@@ -42,7 +42,8 @@ const (
 // Two pieces are placed by a joint branch and bound, see pairing, which ends with
 // the same gap as the search for one, or proves that the slab holds no two.
 // Where the pieces can crowd each other in very many ways that score alike, a
-// limit of time ends it sooner, with the gap it really has.
+// limit of time ends it sooner, with the gap it really has; and where none is
+// found among very many, it ends without proof.
 //
 // For more it is an honest best-found, not a proof of the best: in every order of
 // three pieces (for more, in the order given and its reverse), each takes the
@@ -121,7 +122,7 @@ func (t *together) alone(ctx context.Context) (missing int, err error) {
 		var r Result
 		if k := slices.IndexFunc(t.cases[:i], c.sameAs); k >= 0 {
 			r = t.single[k]
-		} else if r, err = t.search(ctx, c, 0.25/float64(len(t.cases)-i)); err != nil {
+		} else if r, err = t.search(ctx, c, 0.5/float64(len(t.cases)-i)); err != nil {
 			return -1, err
 		}
 		t.single = append(t.single, r)
