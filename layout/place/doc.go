@@ -48,4 +48,9 @@
 //
 // Together places several bodies in one slab, two of them by a branch and bound
 // over both.
+//
+// Until something allowed is known, the limits of a range are not only asked one by
+// one but all at once, as a small linear program in the three ways a placement can
+// go (squeeze.go). When nothing fits, the same is asked of cases whose needs are
+// loosened, one limit at a time, for the least that would do (infeasible.go).
 package place
