@@ -130,8 +130,17 @@ func (c *Case) bays(piece int, r Result) []*bay {
 	for _, f := range []Face{Top, Bottom} {
 		b := &bay{piece: piece}
 		for _, n := range ranges {
-			if n.face == f {
-				n.trail, n.middle, n.bound = nil, math.NaN(), max(n.bound, r.Bound)
+			if n.face != f {
+				continue
+			}
+			n.trail, n.middle, n.bound = nil, math.NaN(), max(n.bound, r.Bound)
+			// Nothing has been asked yet of ranges that were never cut, not even
+			// how a body may be tilted there.
+			possible := true
+			if n.level == 0 {
+				n, possible = c.mayLie(n)
+			}
+			if possible {
 				b.ranges = append(b.ranges, n)
 			}
 		}
