@@ -73,7 +73,7 @@ func (s *search) resume(ctx context.Context) bool {
 	}
 	if !c.passes(c.Settle(t.found[0].Placement)) {
 		s.seed(ctx) // the best before is not allowed any more
-	} else if f := c.polish(&s.desks[0], c.over(s.best.Placement), 1, math.Pi/720, roughly); f != nil {
+	} else if f := c.polish(s.each, c.over(s.best.Placement), 1, math.Pi/720, roughly); f != nil {
 		s.found(*f)
 	}
 	if s.best == nil {
@@ -94,10 +94,12 @@ func (s *search) resume(ctx context.Context) bool {
 			n.span = n.flattened()
 			n.sure = false
 		}
-		if sameScore {
+		if sameScore && n.bound >= s.goal() {
+			s.drop(n, ByScore)
+		} else if sameScore {
 			s.open = append(s.open, n)
 		} else {
-			n.bound = 0
+			n.bound, n.lines, n.passed = 0, 0, true
 			anew = append(anew, n)
 		}
 	}

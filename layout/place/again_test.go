@@ -25,7 +25,7 @@ func TestSearchAgainProvesTheSame(t *testing.T) {
 			return
 		}
 		c := anyCase(t)
-		o := place.Options{Limit: 5e8}.WithoutReasons()
+		o := place.Options{}.WithoutReasons().WithPatience(4000)
 		before := search(t, c, o)
 		if before.Best == nil || before.Stopped != place.ToTheEnd {
 			return // nothing to go on from

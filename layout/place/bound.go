@@ -178,7 +178,8 @@ func (c *Case) lowerTo(b *scratch, s span, enough float64) float64 {
 // A line's seen length is certain off the places where the rim of the seen
 // region comes within reach of the line; there it may be seen or not. The
 // mirror of a point of the slab moves by at most twice what the centreline
-// moves, so no offset shrinks by more.
+// moves, so no offset shrinks by more. Where that can be nearly all of it, the
+// lines are not looked at.
 func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	l := &c.look
 	if l.top == 0 {
@@ -186,6 +187,9 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 	}
 	radius := c.radius
 	across, any := s.moves(radius)
+	if across > 0.8*alone {
+		return 0, 0
+	}
 	lean := s.lean()
 	beyond := 2*radius + s.hx + c.Slab.Length
 	mirrorOf := func(p geom.Point) geom.Point {
@@ -279,14 +283,17 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
 				o.least = max(mean-2*moved, o.least)
 				o.linear.sum = o.least
-				if slope, ok := p.offset.slope(lo, hi); ok && (s.hy > 0 || s.ha > 0) {
-					// Where h is straight over all that can be reached, its mean
-					// changes with dy and da as its slope says: the mirror's y
-					// changes by 2 cos² a · dy and by 2 · way · da.
+				if g, ok := p.offset.grade(lo, hi); ok && (s.hy > 0 || s.ha > 0) {
+					// Where h is straight, or a valley, over all that can be
+					// reached, its mean is no less than what its slopes say of
+					// a change dy, da: the mirror's y changes by 2 cos² a · dy
+					// and by 2 · way · da.
+					g0, g1, t := g.over(y0, y1)
+					at := way0 + t*(way1-way0)
 					o.linear = tally{
-						sum:  mean - math.Abs(slope)*second,
-						perY: slope * 2 * cos * cos,
-						perA: slope * (way0 + way1),
+						sum:  mean - max(math.Abs(g0), math.Abs(g1))*second,
+						perY: (t*g0 + (1-t)*g1) * 2 * cos * cos,
+						perA: t*g0*(way0+at) + (1-t)*g1*(at+way1),
 					}
 				}
 				return o
@@ -371,9 +378,23 @@ func (c *Case) crossings(w *scratch, m flat, across float64) {
 		w.crossed[i] = w.crossed[i][:0]
 	}
 	first := 0 // seam at or above the rim's lower reach
+	sin, cos := math.Abs(m.u.Y), math.Abs(m.u.X)
 	for _, r := range c.look.rims {
+		// A run that lies whole within reach of a seam is one rim.
+		mid, w2, h2 := m.apply(r.box.Centre()), r.box.Width()/2, r.box.Height()/2
+		halfX, halfY := cos*w2+sin*h2, sin*w2+cos*h2
 		p := m.apply(r.points[0])
-		for k, q := range r.points[1:] {
+		end := m.apply(r.points[len(r.points)-1])
+		low := sort.Search(len(seams), func(i int) bool { return seams[i].y >= mid.Y+halfY-across })
+		high := low
+		for ; high < len(seams) && seams[high].y <= mid.Y-halfY+across; high++ {
+			whole := rim{t0: mid.X - halfX, t1: mid.X + halfX}
+			if (p.Y < seams[high].y) != (end.Y < seams[high].y) {
+				whole.flips = 1
+			}
+			w.crossed[high] = addRim(w.crossed[high], whole, true)
+		}
+		for _, q := range r.points[1:] {
 			q := m.apply(q)
 			lo, hi := min(p.Y, q.Y)-across, max(p.Y, q.Y)+across
 			for first > 0 && seams[first-1].y >= lo {
@@ -383,11 +404,13 @@ func (c *Case) crossings(w *scratch, m flat, across float64) {
 				first++
 			}
 			for i := first; i < len(seams) && seams[i].y <= hi; i++ {
-				r, ok := reached(p.Y-seams[i].y, p.X, q.Y-seams[i].y, q.X, across)
-				if !ok {
+				if i >= low && i < high {
+					i = high - 1
 					continue
 				}
-				w.crossed[i] = addRim(w.crossed[i], r, k > 0 && math.Abs(p.Y-seams[i].y) <= across)
+				if r, ok := reached(p.Y-seams[i].y, p.X, q.Y-seams[i].y, q.X, across); ok {
+					w.crossed[i] = addRim(w.crossed[i], r, math.Abs(p.Y-seams[i].y) <= across)
+				}
 			}
 			p = q
 		}

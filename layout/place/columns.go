@@ -1,6 +1,7 @@
 package place
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -26,7 +27,8 @@ import (
 // w(v) being how much of the column's breadth is compared at v. It is tabled
 // once, with its slope, and with the total variation of the slope, which tells
 // how far f can be from straight in between. A bound then costs a few look-ups
-// a column, however many strips there are.
+// a column, however many strips there are; and so does a row of the table, as
+// the columns share what each row's strips add up to, see events.
 //
 // What the table leaves out is taken off the bound:
 //
@@ -52,13 +54,28 @@ type columnTable struct {
 
 // column is one column's table. Costs are in mm² · ΔE.
 type column struct {
-	u, half float64     // its middle, and half its breadth
-	from    float64     // y of row 0
-	partial float64     // greatest sum of steps of ΔE that meet its partly compared parts
-	value   []float64   // f
-	slope   []float64   // f′
-	bend    []float64   // total variation of f′ from row 0
-	least   [][]float64 // least[k][i] is a lower bound on f from row i to row i + 2ᵏ
+	*shape
+	from    float64                  // y of row 0
+	partial [len(slants)]float64     // greatest sum of steps of ΔE that meet its partly compared parts
+	partly  [len(slants)]stretchesOf // those parts, with room for slants and a row
+	rows    []row
+	low     []float64   // low[i] is a lower bound on f from row i to the next
+	least   [][]float64 // least[k][i] is that from row lowRun·i to row lowRun·(i + 2ᵏ)
+}
+
+// row is what is known of f at one y.
+type row struct {
+	value, slope float64 // f and f′
+	bend         float64 // total variation of f′ from row 0
+	sag          float64 // the same of what lets f fall below its tangent: all but where f′ grows
+}
+
+const lowRun = 8
+
+// shape is the part of a column that the body alone makes.
+type shape struct {
+	u, half float64 // its middle, and half its breadth
+	profile
 }
 
 // Tilts of the columns against the strips for which the table holds, and how
@@ -68,28 +85,31 @@ const (
 	slantMax   = 3.0 // mm
 )
 
+// slants are two that are told apart: there are far more small ranges than large ones.
+var slants = [...]float64{0.5, slantMax}
+
 // The greatest breadth of a column, and rows a strip; both trade making time
 // for sharpness.
 const (
-	columnBreadth = 7.0
-	rowsAStrip    = 24
+	columnBreadth = 10.0
+	rowsAStrip    = 10
+	finestRow     = 0.25 // mm
+	coarsestRow   = 1.0
+	reachOfRow    = slantMax + coarsestRow // how far from a column a side may lie that has a say in it
 )
 
-// profile is the breadth w of a column at v, with integrals from 0 to v: of w,
-// and of |dw|.
+// profile is the breadth w of a column at v: it steps at knots, and runs
+// straight between them.
 type profile struct {
 	knots []knot
-	index []int32 // knot at or below each whole multiple of profileStep
 	most  float64 // v beyond which w is 0
 }
 
 type knot struct {
-	v              float64
-	w, rise        float64 // w just above v, and dw/dv until the next knot
-	area, wavering float64
+	v       float64
+	w, rise float64 // w just above v, and dw/dv until the next knot
+	jump    float64 // by how much w steps at v
 }
-
-const profileStep = 0.5
 
 // newProfile adds up rings that lie in v ≥ 0, with holes clockwise.
 func newProfile(rings geom.Region, middle float64) profile {
@@ -110,15 +130,7 @@ func newProfile(rings geom.Region, middle float64) profile {
 			changes = append(changes, edge{p.Y, w, rise}, edge{q.Y, -w, -rise})
 		}
 	}
-	slices.SortFunc(changes, func(a, b edge) int {
-		switch {
-		case a.v < b.v:
-			return -1
-		case a.v > b.v:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(changes, func(a, b edge) int { return cmp.Compare(a.v, b.v) })
 	var pr profile
 	w, rise := 0.0, 0.0
 	for i := 0; i < len(changes); {
@@ -127,46 +139,60 @@ func newProfile(rings geom.Region, middle float64) profile {
 		for ; i < len(changes) && changes[i].v <= v; i++ {
 			w, rise = w+changes[i].w, rise+changes[i].rise
 		}
-		k := knot{v: v, w: w + rise*v, rise: rise}
-		if n := len(pr.knots); n > 0 {
-			l := pr.knots[n-1]
-			d := v - l.v
-			k.area = l.area + d*(l.w+l.rise*d/2)
-			k.wavering = l.wavering + math.Abs(l.rise)*d
-		}
-		k.wavering += math.Abs(k.w - before)
-		pr.knots = append(pr.knots, k)
+		pr.knots = append(pr.knots, knot{v: v, w: w + rise*v, rise: rise, jump: w + rise*v - before})
 	}
 	if n := len(pr.knots); n > 0 {
-		pr.most = pr.knots[n-1].v
-		pr.knots[n-1].w, pr.knots[n-1].rise = 0, 0 // all edges have ended: what is left is rounding
-	}
-	at := int32(-1)
-	for i := 0; float64(i)*profileStep <= pr.most; i++ {
-		for int(at)+1 < len(pr.knots) && pr.knots[at+1].v <= float64(i)*profileStep {
-			at++
-		}
-		pr.index = append(pr.index, at)
+		// All edges have ended: what is left is rounding.
+		l := &pr.knots[n-1]
+		pr.most = l.v
+		l.jump, l.w, l.rise = l.jump-l.w, 0, 0
 	}
 	return pr
 }
 
-// at is w just above v, and the integrals from 0 to v.
-func (p *profile) at(v float64) (w, area, wavering float64) {
-	if v >= p.most {
-		l := &p.knots[len(p.knots)-1]
-		return 0, l.area, l.wavering
+// shapes are the columns' own part, of a look at a body, and ∫ v du along the
+// rims of what is compared.
+type shapes struct {
+	each []shape
+	rim  float64
+}
+
+func (l *look) newShapes() *shapes {
+	type task struct {
+		region   geom.Region
+		from, to float64
 	}
-	i := int(p.index[int(v/profileStep)])
-	for i+1 < len(p.knots) && p.knots[i+1].v <= v {
-		i++
+	var tasks []task
+	out := new(shapes)
+	for _, k := range slices.Concat(l.front, l.back) {
+		for _, ring := range k.region {
+			for i, p := range ring {
+				q := ring[(i+1)%len(ring)]
+				out.rim += math.Abs(q.X-p.X) * (p.Y + q.Y) / 2
+			}
+		}
+		cuts := columnCuts(k.region)
+		for i := 0; i+1 < len(cuts); i++ {
+			tasks = append(tasks, task{k.region, cuts[i], cuts[i+1]})
+		}
 	}
-	if i < 0 {
-		return 0, 0, 0
-	}
-	k := &p.knots[i]
-	d := v - k.v
-	return k.w + k.rise*d, k.area + d*(k.w+k.rise*d/2), k.wavering + math.Abs(k.rise)*d
+	out.each = make([]shape, len(tasks))
+	inParallel(len(tasks), func(b *scratch, i int) {
+		t := &tasks[i]
+		b.points = b.points[:0]
+		var part geom.Region
+		for _, ring := range t.region {
+			_, ring = b.split(ring, 1, 0, -t.from)
+			if ring, _ = b.split(ring, 1, 0, -t.to); ring != nil {
+				part = append(part, ring)
+			}
+		}
+		s := &out.each[i]
+		s.u, s.half = (t.from+t.to)/2, (t.to-t.from)/2
+		s.profile = newProfile(part, s.u)
+	})
+	out.each = slices.DeleteFunc(out.each, func(s shape) bool { return s.most == 0 })
+	return out
 }
 
 // newColumns makes the table; nil where there is nothing to compare.
@@ -175,43 +201,63 @@ func (c *Case) newColumns() *columnTable {
 	if l.area == 0 || c.Wish.Weights.Mirror == 0 {
 		return nil
 	}
-	n := len(c.Slab.Strips)
-	cs := &columnTable{pivot: c.pivot().X, step: min(max(c.Slab.Width()/float64(n)/rowsAStrip, 0.1), 0.5)}
+	shapes := l.shapes()
+	step := min(max(c.Slab.Width()/float64(len(c.Slab.Strips))/rowsAStrip, finestRow), coarsestRow)
 	m := newMirrors(l.woods)
-	cs.greatest, cs.blunt = m.greatest, c.changesAlong
-	var b scratch
-	for _, k := range slices.Concat(l.front, l.back) {
-		for _, ring := range k.region {
-			for i, p := range ring {
-				q := ring[(i+1)%len(ring)]
-				cs.rim += math.Abs(q.X-p.X) * (p.Y + q.Y) / 2
+	cs := &columnTable{pivot: c.pivot().X, step: step, greatest: m.greatest, rim: shapes.rim, blunt: c.changesAlong}
+	// Both sides of an allowed body lie in the slab, which bounds s. All
+	// columns have their rows at the same places.
+	most := 0.0
+	start := c.extent.Min.Y
+	for i := range shapes.each {
+		s := &shapes.each[i]
+		off := s.most * math.Cos(columnTilt)
+		first := math.Floor(off / step)
+		last := math.Ceil((c.extent.Height() - off) / step)
+		if last > first {
+			col := column{shape: s, from: start + first*step, rows: make([]row, int(last-first)+1)}
+			for i, slant := range slants {
+				col.partly[i] = s.inPart(2*s.half, slant+step)
 			}
-		}
-		cuts := columnCuts(k.region)
-		for i := 0; i+1 < len(cuts); i++ {
-			b.points = b.points[:0]
-			var part geom.Region
-			for _, ring := range k.region {
-				_, ring = b.split(ring, 1, 0, -cuts[i])
-				if ring, _ = b.split(ring, 1, 0, -cuts[i+1]); ring != nil {
-					part = append(part, ring)
-				}
-			}
-			pr := newProfile(part, (cuts[i]+cuts[i+1])/2)
-			if pr.most == 0 {
-				continue
-			}
-			col := column{u: (cuts[i] + cuts[i+1]) / 2, half: (cuts[i+1] - cuts[i]) / 2}
-			// Both sides of an allowed body lie in the slab, which bounds s.
-			off := pr.most * math.Cos(columnTilt)
-			col.from = c.extent.Min.Y + off
-			if rows := int(math.Ceil((c.extent.Max.Y-off-col.from)/cs.step)) + 1; rows > 1 {
-				col.fill(m, &pr, cs.step, rows)
-				cs.each = append(cs.each, col)
-			}
+			cs.each = append(cs.each, col)
+			most = max(most, s.most)
 		}
 	}
+	rows := int(math.Ceil(c.extent.Height()/step)) + 2
+	cells := m.cells(start, step, rows)
+	parts := make([][][len(slants)]float64, len(cs.each)) // what meets partly compared parts, by column and row
+	for i := range parts {
+		parts[i] = make([][len(slants)]float64, len(cs.each[i].rows))
+	}
+	const batch = 16
+	inParallel((rows+batch-1)/batch, func(b *scratch, n int) {
+		for k := n * batch; k < min(rows, (n+1)*batch); k++ {
+			y := start + float64(k)*step
+			b.events.fill(m, y, most)
+			for i := range cs.each {
+				col := &cs.each[i]
+				if at := k - int(math.Round((col.from-start)/step)); at >= 0 && at < len(col.rows) {
+					col.rows[at], parts[i][at] = b.events.row(col, cells[k], step)
+				}
+			}
+		}
+	})
+	for i := range cs.each {
+		col := &cs.each[i]
+		for _, met := range parts[i] {
+			for k, sum := range met {
+				col.partial[k] = max(col.partial[k], sum)
+			}
+		}
+		col.finish(step)
+	}
 	return cs
+}
+
+// inParallel calls f(0..n−1) on all processors, each with a scratch of its own.
+func inParallel(n int, f func(*scratch, int)) {
+	desks := make([]scratch, Options{}.workers())
+	share(len(desks), n, func(worker, i int) { f(&desks[worker], i) })
 }
 
 // columnCuts are where along u a region is cut into columns: at its sides that
@@ -258,7 +304,7 @@ type mirrors struct {
 // turn is where the sides i and j pass each other in the mirror, which bends f.
 type turn struct {
 	at, v float64 // the foot's y, and how far from it
-	bend  float64 // change of f′ for a column one mm broad
+	bend  float64 // by how much f′ grows, for a column one mm broad
 }
 
 func newMirrors(w *woodmap) *mirrors {
@@ -282,7 +328,7 @@ func newMirrors(w *woodmap) *mirrors {
 		// At its own foot a side becomes its own mirror: w·ΔE becomes −w·ΔE.
 		m.turns = append(m.turns, turn{e, 0, 2 * d[k][k+1]})
 		for j, low := range m.sides[:k] {
-			if b := 2 * math.Abs(d[k+1][j+1]+d[k][j]-d[k][j+1]-d[k+1][j]); b > 0 {
+			if b := 2 * (d[k+1][j+1] + d[k][j] - d[k][j+1] - d[k+1][j]); b != 0 {
 				m.turns = append(m.turns, turn{(e + low) / 2, (e - low) / 2, b})
 			}
 		}
@@ -299,107 +345,200 @@ func newMirrors(w *woodmap) *mirrors {
 	return m
 }
 
-// fill makes the rows of a column.
-func (col *column) fill(m *mirrors, pr *profile, step float64, rows int) {
-	col.value, col.slope, col.bend = make([]float64, rows), make([]float64, rows), make([]float64, rows)
-	breadth := 2 * col.half
-	bends := make([]float64, rows) // in the cell after each row
-	cellOf := func(s float64) int { return min(max(int(math.Floor((s-col.from)/step)), 0), rows-1) }
-	first := sort.Search(len(m.turns), func(i int) bool { return m.turns[i].at >= col.from-step })
-	for _, t := range m.turns[first:] {
-		if t.at > col.from+float64(rows)*step {
+// cells sorts the turns into rows: those between a row and the next. A turn at
+// a row itself may count to either side of it.
+func (m *mirrors) cells(from, step float64, rows int) [][]turn {
+	const hair = 1e-6
+	out := make([][]turn, rows)
+	at := func(y float64) int { return int(math.Floor((y - from) / step)) }
+	i, j := 0, 0 // the turns of a row are those from i to j
+	for k := range out {
+		for ; i < len(m.turns) && at(m.turns[i].at+hair) < k; i++ {
+		}
+		for j = max(i, j); j < len(m.turns) && at(m.turns[j].at-hair) <= k; j++ {
+		}
+		out[k] = m.turns[i:j]
+	}
+	return out
+}
+
+// events are the strip sides that a column with its foot at one y meets, in order
+// of their distance v from there, and what has added up from 0 to each of them.
+// Event 0 is the foot itself. All columns of a row share them: with G, the
+// integral of ΔE up to v, a column costs
+//
+//	f = ∫ w dG = −∫ G dw
+//
+// which is a sum over the few knots of w; and so are its slope, and what
+// bounds how that changes until the next row.
+type events struct {
+	v      []float64
+	diff   []float64 // ΔE from here to the next
+	g, h   []float64 // ∫ ΔE dv, and the integral of that
+	s, t   []float64 // sum of the signed steps of ΔE up to here, and its integral
+	up     []stack   // of the greatest steps of the sides to the left of the foot
+	down   []stack   // and to the right
+	bins   []int32   // last event at or before each of as many even steps up to the greatest v
+	perBin float64
+}
+
+// stack is what has added up to a place, and the integral of that.
+type stack struct{ sum, integral float64 }
+
+// fill finds the events up to v = most of a column whose foot is at y.
+func (e *events) fill(m *mirrors, y, most float64) {
+	e.v, e.diff, e.g, e.h = e.v[:0], e.diff[:0], e.g[:0], e.h[:0]
+	e.s, e.t, e.up, e.down = e.s[:0], e.t[:0], e.up[:0], e.down[:0]
+	up := sort.SearchFloat64s(m.sides, y)
+	down := up - 1
+	p, q := up, up // strips at y + v and y − v
+	add := func(v, g, h, s, t float64, left, right stack) {
+		e.v, e.diff, e.g, e.h = append(e.v, v), append(e.diff, m.diff[p][q]), append(e.g, g), append(e.h, h)
+		e.s, e.t, e.up, e.down = append(e.s, s), append(e.t, t), append(e.up, left), append(e.down, right)
+	}
+	add(0, 0, 0, 0, 0, stack{}, stack{})
+	for {
+		vu, vd := math.Inf(1), math.Inf(1)
+		if up < len(m.sides) {
+			vu = m.sides[up] - y
+		}
+		if down >= 0 {
+			vd = y - m.sides[down]
+		}
+		v := min(vu, vd)
+		if v > most+reachOfRow {
 			break
 		}
-		if t.v > pr.most {
+		k := len(e.v) - 1
+		dv, d := v-e.v[k], e.diff[k]
+		s, left, right := e.s[k], e.up[k], e.down[k]
+		left.integral += left.sum * dv
+		right.integral += right.sum * dv
+		if vu <= vd {
+			left.sum += m.steps[up]
+			p, up = p+1, up+1
+			s += m.diff[p][q] - d
+		} else {
+			right.sum += m.steps[down]
+			q, down = q-1, down-1
+			s += d - m.diff[p][q]
+		}
+		add(v, e.g[k]+d*dv, e.h[k]+(e.g[k]+d*dv/2)*dv, s, e.t[k]+e.s[k]*dv, left, right)
+	}
+	n := len(e.v)
+	e.perBin = float64(n) / (most + reachOfRow)
+	e.bins = e.bins[:0]
+	for b, k := 0, 0; b < n; b++ {
+		for k+1 < n && e.v[k+1] <= float64(b)/e.perBin {
+			k++
+		}
+		e.bins = append(e.bins, int32(k))
+	}
+}
+
+// find is the last event at or before v ≥ 0.
+func (e *events) find(v float64) int {
+	k := int(e.bins[min(int(v*e.perBin), len(e.bins)-1)])
+	for k+1 < len(e.v) && e.v[k+1] <= v {
+		k++
+	}
+	for e.v[k] > v {
+		k--
+	}
+	return k
+}
+
+// upTo is what has added up to v; nothing before 0.
+func (e *events) upTo(list []stack, v float64) stack {
+	if v < 0 {
+		return stack{}
+	}
+	k := e.find(v)
+	return stack{list[k].sum, list[k].integral + list[k].sum*(v-e.v[k])}
+}
+
+// passing is what the steps of the sides add up to that come by at the distance v
+// while the foot goes up to step to the left: those to its left get nearer to
+// it, and may come out on its other side, those to its right get farther off. The
+// integral is that over all smaller v, but for those that come out again.
+func (e *events) passing(v, step float64) stack {
+	const hair = 1e-9
+	l0, l1 := e.upTo(e.up, v-hair), e.upTo(e.up, v+step+hair)
+	r0, r1 := e.upTo(e.down, v-step-hair), e.upTo(e.down, v+hair)
+	return stack{l1.sum - l0.sum + r1.sum - r0.sum + e.turningAt(v, step), l1.integral - l0.integral + r1.integral - r0.integral}
+}
+
+// turningAt are those among them that come out on the other side.
+func (e *events) turningAt(v, step float64) float64 {
+	const hair = 1e-9
+	if v >= step {
+		return 0
+	}
+	return e.upTo(e.up, step-v+hair).sum
+}
+
+// row is what a column has at this row, its bend and sag those until the next,
+// and what meets its partly compared parts.
+func (e *events) row(col *column, turns []turn, step float64) (r row, partial [len(slants)]float64) {
+	breadth := 2 * col.half
+	g, t, passed := 0.0, 0.0, 0.0 // ∫∫ ΔE, ∫ steps, ∫ passing up to the knot
+	for i := range col.knots {
+		k := &col.knots[i]
+		at := e.find(k.v)
+		dv := k.v - e.v[at]
+		d := e.diff[at]
+		gv, sv := e.g[at]+d*dv, e.s[at]
+		hv, tv := e.h[at]+(e.g[at]+d*dv/2)*dv, e.t[at]+sv*dv
+		passing := e.passing(k.v, step)
+		r.value -= k.jump * gv
+		r.slope -= k.jump * sv
+		if i > 0 {
+			before := &col.knots[i-1]
+			r.value -= before.rise * (hv - g)
+			r.slope -= before.rise * (tv - t)
+			r.bend += math.Abs(before.rise) * (passing.integral - passed + e.turningAt(before.v, step)*min(step, k.v-before.v))
+		}
+		if k.v > 0 { // what passes the foot itself is a turn
+			r.bend += math.Abs(k.jump) * passing.sum
+		}
+		g, t, passed = hv, tv, passing.integral
+	}
+	r.sag = r.bend
+	for _, t := range turns {
+		if t.v > col.most {
 			continue
 		}
-		// A turn at a row itself may count to either side of it.
-		const hair = 1e-6
-		a, b := cellOf(t.at-hair), cellOf(t.at+hair)
-		bends[a] += t.bend * breadth
-		if b != a {
-			bends[b] += t.bend * breadth
+		r.bend += math.Abs(t.bend) * breadth
+		r.sag += max(0, -t.bend) * breadth
+	}
+	const hair = 1e-9
+	for k, list := range col.partly {
+		for _, p := range list {
+			partial[k] += e.upTo(e.up, p[1]).sum + e.upTo(e.down, p[1]).sum - e.upTo(e.up, p[0]-hair).sum - e.upTo(e.down, p[0]-hair).sum
 		}
 	}
-	partly := pr.partly(breadth, slantMax+step)
-	_, total, unsteady := pr.at(pr.most)
-	waver := make([]float64, len(m.sides)) // of each side at the row before
-	for k := range waver {
-		waver[k] = unsteady
-	}
-	lastLow, lastHigh := len(m.sides), -1 // sides that the row before met
-	for i := range rows {
-		s := col.from + float64(i)*step
-		up := sort.SearchFloat64s(m.sides, s)
-		down := up - 1
-		p, q := up, up // strips at s + v and s − v
-		f, slope, met, before := 0.0, 0.0, 0.0, 0.0
-		low, high := up, up-1
-		for {
-			vu, vd := math.Inf(1), math.Inf(1)
-			if up < len(m.sides) {
-				vu = m.sides[up] - s
-			}
-			if down >= 0 {
-				vd = s - m.sides[down]
-			}
-			v := min(vu, vd)
-			if v >= pr.most {
-				break
-			}
-			w, area, wavering := pr.at(v)
-			d := m.diff[p][q]
-			f += d * (area - before)
-			before = area
-			k := up
-			if vu <= vd {
-				p++
-				slope += w * (m.diff[p][q] - d)
-				high = up
-				up++
-			} else {
-				k = down
-				q--
-				slope += w * (d - m.diff[p][q])
-				low = down
-				down--
-			}
-			if partly.holds(v) {
-				met += m.steps[k]
-			}
-			if i > 0 {
-				// The way of the side over w since the row before.
-				if k < len(m.sides) && (m.sides[k] >= s) == (m.sides[k] >= s-step) {
-					bends[i-1] += m.steps[k] * math.Abs(wavering-waver[k])
-				} else {
-					bends[i-1] += m.steps[k] * (wavering + waver[k])
-				}
-			}
-			waver[k] = wavering
+	return r, partial
+}
+
+// finish sums the bends from row to row, and makes the tables of the least.
+func (col *column) finish(step float64) {
+	n := len(col.rows) - 1
+	col.low = make([]float64, n)
+	bend, sag := 0.0, 0.0
+	for i := range col.rows {
+		r := &col.rows[i]
+		if i < n {
+			col.low[i] = max(0, min(r.value, col.rows[i+1].value)-step/4*r.bend)
 		}
-		f += m.diff[p][q] * (total - before)
-		// Sides that the column met a row before and meets no longer.
-		for k := lastLow; k < low; k++ {
-			bends[i-1] += m.steps[k] * (unsteady - waver[k])
-			waver[k] = unsteady
-		}
-		for k := max(high+1, lastLow); k <= lastHigh; k++ {
-			bends[i-1] += m.steps[k] * (unsteady - waver[k])
-			waver[k] = unsteady
-		}
-		lastLow, lastHigh = low, high
-		col.value[i], col.slope[i] = f, slope
-		col.partial = max(col.partial, met)
+		r.bend, bend = bend, bend+r.bend
+		r.sag, sag = sag, sag+r.sag
 	}
-	for i := 1; i < rows; i++ {
-		col.bend[i] = col.bend[i-1] + bends[i-1]
+	runs := make([]float64, n/lowRun)
+	for i := range runs {
+		runs[i] = slices.Min(col.low[i*lowRun : (i+1)*lowRun])
 	}
-	low := make([]float64, rows-1)
-	for i := range low {
-		low[i] = max(0, min(col.value[i], col.value[i+1])-step/4*bends[i])
-	}
-	col.least = [][]float64{low}
-	for d := 1; 2*d <= len(low); d *= 2 {
+	col.least = [][]float64{runs}
+	for d := 1; 2*d <= len(runs); d *= 2 {
 		last := col.least[len(col.least)-1]
 		next := make([]float64, len(last)-d)
 		for i := range next {
@@ -412,17 +551,8 @@ func (col *column) fill(m *mirrors, pr *profile, step float64, rows int) {
 // stretchesOf are intervals of v.
 type stretchesOf [][2]float64
 
-func (s stretchesOf) holds(v float64) bool {
-	for _, t := range s {
-		if v >= t[0] && v <= t[1] {
-			return true
-		}
-	}
-	return false
-}
-
-// partly are where the breadth is neither full nor empty, grown by grow.
-func (p *profile) partly(breadth, grow float64) stretchesOf {
+// inPart are where the breadth is neither full nor empty, grown by grow.
+func (p *profile) inPart(breadth, grow float64) stretchesOf {
 	const hair = 1e-6
 	var out stretchesOf
 	for i := 0; i+1 < len(p.knots); i++ {
@@ -441,15 +571,29 @@ func (p *profile) partly(breadth, grow float64) stretchesOf {
 	return out
 }
 
-// over is a lower bound on f from s0 to s1.
+// over is a lower bound on f from s0 to s1, and the rows that hold them.
 func (col *column) over(s0, s1, step float64) (least float64, first, last int) {
-	i, j := int(math.Floor((s0-col.from)/step)), int(math.Floor((s1-col.from)/step))
-	if i < 0 || j >= len(col.least[0]) {
+	i, j := int(math.Floor((s0-col.from)/step)), int(math.Floor((s1-col.from)/step))+1
+	if i < 0 || j > len(col.low) {
 		return 0, 0, 0 // no allowed body has its foot there
 	}
-	k := bits.Len(uint(j-i+1)) - 1
-	row := col.least[k]
-	return min(row[i], row[j+1-1<<k]), i, j + 1
+	least = math.Inf(1)
+	from, to := (i+lowRun-1)/lowRun, j/lowRun // whole runs
+	if from >= to {
+		for _, v := range col.low[i:j] {
+			least = min(least, v)
+		}
+		return least, i, j
+	}
+	k := bits.Len(uint(to-from)) - 1
+	least = min(col.least[k][from], col.least[k][to-1<<k])
+	for _, v := range col.low[i : from*lowRun] {
+		least = min(least, v)
+	}
+	for _, v := range col.low[to*lowRun : j] {
+		least = min(least, v)
+	}
+	return least, i, j
 }
 
 // mismatch is a lower bound on the mirror term's integral over the span, which
@@ -484,15 +628,20 @@ func (cs *columnTable) mismatch(s span) (least, doubt float64) {
 			doubt = math.Inf(1)
 			continue
 		}
-		lost += col.partial * col.half * slant
+		partial := col.partial[0]
+		if slant > slants[0] {
+			partial = col.partial[1]
+		}
+		lost += partial * col.half * slant
 		apart += most
 		// From the nearest row f goes on straight, less what it may bend.
 		near := min(max(int(math.Round((foot-col.from)/cs.step)), first), last)
 		off := foot - (col.from + float64(near)*cs.step)
-		slope := col.slope[near]
-		bend := max(col.bend[last]-col.bend[near], col.bend[near]-col.bend[first])
-		bent += (slant + math.Abs(off)) * bend
-		straight := col.value[near] + slope*off - (moves+slant+math.Abs(off))*bend -
+		r, r0, r1 := &col.rows[near], &col.rows[first], &col.rows[last]
+		slope := r.slope
+		bent += (slant + math.Abs(off)) * max(r1.bend-r.bend, r.bend-r0.bend)
+		sag := max(r1.sag-r.sag, r.sag-r0.sag)
+		straight := r.value + slope*off - (moves+slant+math.Abs(off))*sag -
 			math.Abs(slope*x)*s.ha*s.ha/2
 		if straight-math.Abs(slope)*moves/2 < most {
 			together.sum += most

@@ -125,6 +125,12 @@ func (o Options) WithoutReasons() Options {
 	return o
 }
 
+// WithPatience stops a search after so many ranges, on any machine.
+func (o Options) WithPatience(n int) Options {
+	o.patience = n
+	return o
+}
+
 // MostLeeway is the bound on the leeway of the placements in the range.
 func (c *Case) MostLeeway(s Span) float64 {
 	lying, ok := c.lie(s.span())

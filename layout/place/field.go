@@ -29,6 +29,8 @@ type field struct {
 	reach  float64 // longest segment that may be asked about
 
 	tiles []atomic.Pointer[tile]
+	lots  []atomic.Pointer[lot]
+	lx    int // lots in a row
 	edges []edge
 	outer geom.Polygon
 	holes []hole
@@ -41,7 +43,13 @@ type tile struct {
 	list   []int32
 }
 
-const tileSide = 8
+// lot is a square of tiles, lotSide each way: what its tiles are made from.
+type lot struct {
+	edges []int32 // those that can be nearest to anything in it
+	holes []hole  // those that reach into it
+}
+
+const tileSide, lotSide = 8, 4
 
 type edge struct {
 	a, b  geom.Point
@@ -74,7 +82,10 @@ func newField(outer geom.Polygon, holes []geom.Convex, step, reach float64) *fie
 	f.nx = int(math.Ceil(box.Width() / step))
 	f.ny = int(math.Ceil(box.Height() / step))
 	f.tx = (f.nx + tileSide - 1) / tileSide
-	f.tiles = make([]atomic.Pointer[tile], f.tx*((f.ny+tileSide-1)/tileSide))
+	ty := (f.ny + tileSide - 1) / tileSide
+	f.tiles = make([]atomic.Pointer[tile], f.tx*ty)
+	f.lx = (f.tx + lotSide - 1) / lotSide
+	f.lots = make([]atomic.Pointer[lot], f.lx*((ty+lotSide-1)/lotSide))
 	return f
 }
 
@@ -89,66 +100,133 @@ func (f *field) tile(x, y int) *tile {
 	return t
 }
 
-func (f *field) newTile(tx, ty int) *tile {
-	t := new(tile)
-	var candidates [tileSide * tileSide][]int32
+// lot gives a lot, by its number along and up.
+func (f *field) lot(x, y int) *lot {
+	p := &f.lots[y*f.lx+x]
+	if l := p.Load(); l != nil {
+		return l
+	}
 	all := make([]int32, len(f.edges))
 	for i := range all {
 		all[i] = int32(i)
 	}
-	d := make([]float64, len(f.edges))
-	// A quad tree is walked, not kept: each level narrows its parent's list.
-	var walk func(x, y, n int, list []int32)
-	walk = func(x, y, n int, list []int32) {
-		size := float64(n) * f.step
-		c := f.origin.Add(geom.V((float64(tx*tileSide+x)+float64(n)/2)*f.step, (float64(ty*tileSide+y)+float64(n)/2)*f.step))
-		least := math.Inf(1)
-		for i, e := range list {
-			d[i] = square(c, f.edges[e].a, f.edges[e].b)
-			least = min(least, d[i])
+	const n = tileSide * lotSide
+	l := new(lot)
+	l.edges, _ = f.nearest(nil, x*n, y*n, n, all, make([]float64, len(all)))
+	half := float64(n) * f.step / 2
+	c := f.centre(x*n, y*n, n)
+	box := geom.Box{Min: geom.Pt(c.X-half, c.Y-half), Max: geom.Pt(c.X+half, c.Y+half)}
+	for _, h := range f.holes {
+		if h.bounds.Meets(box) {
+			l.holes = append(l.holes, h)
 		}
-		least = math.Sqrt(least)
-		most := least + 2*(size*math.Sqrt2/2+f.reach)
-		most *= most * (1 + 1e-12)
-		kept := make([]int32, 0, len(list))
-		for i, e := range list {
-			if d[i] <= most {
-				kept = append(kept, e)
+	}
+	p.Store(l)
+	return l
+}
+
+// nearest appends to kept the part of a list of edges that can be nearest to
+// what begins in the square of n × n blocks from block x, y on, and gives the
+// distance of the nearest to its middle. Of d there must be room for the list.
+func (f *field) nearest(kept []int32, x, y, n int, list []int32, d []float64) (_ []int32, least float64) {
+	c := f.centre(x, y, n)
+	least = math.Inf(1)
+	for i, e := range list {
+		d[i] = square(c, f.edges[e].a, f.edges[e].b)
+		least = min(least, d[i])
+	}
+	least = math.Sqrt(least)
+	most := least + 2*(f.across(n)+f.reach)
+	most *= most * (1 + 1e-12)
+	for i, e := range list {
+		if d[i] <= most {
+			kept = append(kept, e)
+		}
+	}
+	return kept, least
+}
+
+// across is half the diagonal of a square of n × n blocks, and a hair.
+func (f *field) across(n int) float64 { return float64(n) * f.step * (math.Sqrt2/2 + 1e-9) }
+
+// centre is the middle of the square of n × n blocks from block x, y on.
+func (f *field) centre(x, y, n int) geom.Point {
+	return f.origin.Add(geom.V((float64(x)+float64(n)/2)*f.step, (float64(y)+float64(n)/2)*f.step))
+}
+
+func (f *field) newTile(tx, ty int) *tile {
+	t := new(tile)
+	lot := f.lot(tx/lotSide, ty/lotSide)
+	d := make([]float64, len(lot.edges))
+	lists := make([]int32, 0, 8*len(lot.edges)) // one after the other
+	var of [tileSide * tileSide][2]int          // where each block's is
+	// Most tiles are inside the outer ring, or outside it, as a whole.
+	middle := f.centre(tx*tileSide, ty*tileSide, tileSide)
+	across, rim := f.across(tileSide), false
+	for _, e := range lot.edges {
+		edge := &f.edges[e]
+		rim = rim || edge.owner < 0 && square(middle, edge.a, edge.b) <= across*across
+	}
+	outside := f.outer.Locate(middle) == geom.Outside
+	isFree := func(p geom.Point) bool {
+		if rim {
+			return f.freeOf(lot.holes, p)
+		}
+		return !outside && !anyHas(lot.holes, p)
+	}
+	// A quad tree is walked, not kept: each level narrows its parent's list. A
+	// square that no edge comes into is free, or not, as a whole.
+	const unknown, taken, free = 0, -1, 1
+	var walk func(x, y, n int, list []int32, side float64)
+	walk = func(x, y, n int, list []int32, side float64) {
+		from := len(lists)
+		var least float64
+		lists, least = f.nearest(lists, tx*tileSide+x, ty*tileSide+y, n, list, d)
+		kept := lists[from:]
+		if whole := least > f.across(n); side == unknown && (whole || n == 1) {
+			if side = taken; isFree(f.centre(tx*tileSide+x, ty*tileSide+y, n)) {
+				side = free
 			}
 		}
 		if n > 1 {
 			h := n / 2
-			walk(x, y, h, kept)
-			walk(x+h, y, h, kept)
-			walk(x, y+h, h, kept)
-			walk(x+h, y+h, h, kept)
+			walk(x, y, h, kept, side)
+			walk(x+h, y, h, kept, side)
+			walk(x, y+h, h, kept, side)
+			walk(x+h, y+h, h, kept, side)
 			return
 		}
 		b := y*tileSide + x
-		if !f.free(c) {
-			least = -least
-		}
-		t.centre[b], candidates[b] = least, kept
+		t.centre[b], of[b] = side*least, [2]int{from, len(lists)}
 	}
-	walk(0, 0, tileSide, all)
-	for b, c := range candidates {
-		t.list = append(t.list, c...)
+	walk(0, 0, tileSide, lot.edges, unknown)
+	n := 0
+	for _, r := range of {
+		n += r[1] - r[0]
+	}
+	t.list = make([]int32, 0, n)
+	for b, r := range of {
+		t.list = append(t.list, lists[r[0]:r[1]]...)
 		t.start[b+1] = int32(len(t.list))
 	}
 	return t
 }
 
 // free tells by the rings themselves whether p is free.
-func (f *field) free(p geom.Point) bool {
-	if f.outer.Locate(p) == geom.Outside {
-		return false
-	}
-	for _, h := range f.holes {
+func (f *field) free(p geom.Point) bool { return f.freeOf(f.holes, p) }
+
+// freeOf is free where only these holes may hold p.
+func (f *field) freeOf(holes []hole, p geom.Point) bool {
+	return f.outer.Locate(p) != geom.Outside && !anyHas(holes, p)
+}
+
+func anyHas(holes []hole, p geom.Point) bool {
+	for _, h := range holes {
 		if h.has(p) {
-			return false
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 func (h hole) has(p geom.Point) bool {

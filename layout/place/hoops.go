@@ -172,7 +172,17 @@ func (h *hoops) nearestNode(f *field, m flat, i int, best *float64, at *geom.Poi
 	n := &h.nodes[i]
 	if n.left >= 0 {
 		l, r := &h.nodes[n.left], &h.nodes[n.right]
-		dl, dr := f.depth(m.apply(l.centre))-l.radius, f.depth(m.apply(r.centre))-r.radius
+		cl, cr := m.apply(l.centre), m.apply(r.centre)
+		dl, dr := f.atLeast(cl)-l.radius, f.atLeast(cr)-r.radius
+		if min(dl, dr) >= *best {
+			return
+		}
+		if dl < *best {
+			dl = f.depth(cl) - l.radius
+		}
+		if dr < *best {
+			dr = f.depth(cr) - r.radius
+		}
 		first, second, d1, d2 := n.left, n.right, dl, dr
 		if dr < dl {
 			first, second, d1, d2 = n.right, n.left, dr, dl

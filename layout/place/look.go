@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"sync"
 
 	"slabwright/body/geom"
 	"slabwright/layout/slab"
@@ -18,12 +19,13 @@ type look struct {
 	patches []patch
 	diff    [][]float64 // CIEDE2000 between colours, by patch.colour
 
-	seen  geom.Region // of the front: seen together with its mirror; symmetric
-	rims  []run       // the rim of seen, in short runs
-	share float64     // of the front's area that it is
-	front []chunk     // the half of seen with v ≥ 0
-	back  []chunk     // the same of the whole back, when it is wished
-	area  float64     // of all chunks
+	seen   geom.Region    // of the front: seen together with its mirror; symmetric
+	rims   []run          // the rim of seen, in short runs
+	share  float64        // of the front's area that it is
+	front  []chunk        // the half of seen with v ≥ 0
+	back   []chunk        // the same of the whole back, when it is wished
+	area   float64        // of all chunks
+	shapes func() *shapes // of them, made when first asked for
 
 	woods *woodmap
 
@@ -163,7 +165,7 @@ func (c *Case) newLook(lines []slab.GlueLine, was *Case) (look, error) {
 	}
 	if was != nil { // of the same body
 		l.seen, l.rims, l.share = was.look.seen, was.look.rims, was.look.share
-		l.front, l.back, l.area = was.look.front, was.look.back, was.look.area
+		l.front, l.back, l.area, l.shapes = was.look.front, was.look.back, was.look.area, was.look.shapes
 	} else {
 		c.setSeen(&l)
 	}
@@ -197,6 +199,8 @@ func (c *Case) setSeen(l *look) {
 	for _, k := range slices.Concat(l.front, l.back) {
 		l.area += k.region.Area()
 	}
+	of := look{front: l.front, back: l.back}
+	l.shapes = sync.OnceValue(of.newShapes)
 }
 
 // SeenShare is the share of the front's area that the mirror term compares:
@@ -225,14 +229,24 @@ func newOffsets(seams []seam, contrast float64) offsets {
 		}
 	}
 	sort.Slice(vs, func(i, j int) bool { return vs[i].y < vs[j].y })
-	vs = slices.DeleteFunc(slices.Clone(vs), func(v vee) bool {
-		for _, w := range vs {
-			if w != v && w.b+math.Abs(w.y-v.y) <= v.b {
-				return true
-			}
+	// One that lies in another's shade has no say: walk up and down with the
+	// lowest of the slopes met so far.
+	shaded := make([]bool, len(vs))
+	for i, low := 0, math.Inf(1); i < len(vs); i++ {
+		shaded[i] = low+vs[i].y <= vs[i].b
+		low = min(low, vs[i].b-vs[i].y)
+	}
+	for i, low := len(vs)-1, math.Inf(1); i >= 0; i-- {
+		shaded[i] = shaded[i] || low-vs[i].y <= vs[i].b
+		low = min(low, vs[i].b+vs[i].y)
+	}
+	kept := vs[:0]
+	for i, v := range vs {
+		if !shaded[i] {
+			kept = append(kept, v)
 		}
-		return false
-	})
+	}
+	vs = kept
 	var o offsets
 	knot := func(y, h float64) {
 		if n := len(o.y); n > 0 && y <= o.y[n-1] {
@@ -324,22 +338,52 @@ func (o *offsets) integral(y float64) float64 {
 func (o *offsets) least(y0, y1 float64) float64 {
 	i := o.find(y0)
 	h := o.below(i, y0)
-	for ; i < len(o.y) && o.y[i] < y1; i++ {
+	for ; i < len(o.y) && o.y[i] < y1 && h > 0; i++ { // h is never below 0
 		h = min(h, o.h[i])
 	}
 	return min(h, o.below(i, y1))
 }
 
-// slope is the slope of h from y0 to y1 where it has only one.
-func (o *offsets) slope(y0, y1 float64) (float64, bool) {
-	i := o.find(y0)
-	if i < len(o.y) && o.y[i] <= y1 {
-		return 0, false
+// A grade is how h runs over a range: straight with one slope, or down to the
+// bottom of a valley and up again, with slopes −1 and 1.
+type grade struct {
+	slope  float64
+	valley bool
+	bottom float64
+}
+
+// grade tells how h runs from y0 to y1, y0 ≤ y1; not where it has a summit there.
+func (o *offsets) grade(y0, y1 float64) (grade, bool) {
+	i, n := o.find(y0), len(o.y)
+	if i == n || o.y[i] > y1 {
+		if i == 0 || i == n {
+			return grade{}, true
+		}
+		return grade{slope: (o.h[i] - o.h[i-1]) / (o.y[i] - o.y[i-1])}, true
 	}
-	if i == 0 || i == len(o.y) {
-		return 0, true
+	if i+1 < n && o.y[i+1] <= y1 || i == 0 || i+1 == n || o.h[i-1] <= o.h[i] || o.h[i+1] <= o.h[i] {
+		return grade{}, false
 	}
-	return (o.h[i] - o.h[i-1]) / (o.y[i] - o.y[i-1]), true
+	return grade{valley: true, bottom: o.y[i]}, true
+}
+
+// over gives the slopes of h on the way from y0 to y1: the first for the share t
+// of the way, then the second.
+func (g grade) over(y0, y1 float64) (first, second, t float64) {
+	side := func(y float64) float64 {
+		if y < g.bottom {
+			return -1
+		}
+		return 1
+	}
+	switch a, b := side(y0), side(y1); {
+	case !g.valley:
+		return g.slope, g.slope, 1
+	case a == b:
+		return a, a, 1
+	default:
+		return a, b, (g.bottom - y0) / (y1 - y0)
+	}
 }
 
 // mean is the mean of h between y0 and y1, in either order.

@@ -107,6 +107,7 @@ type scratch struct {
 	unsure      []maybe
 	pushes      []push
 	lines       []line
+	events      events    // of the row of the table being made
 	across      float64   // of the partition being made
 	looks       *glimpses // of a search; nil outside one
 }

@@ -27,6 +27,7 @@ type Options struct {
 
 	pairs     int  // of ranges of two pieces to make at most; 0 = as many as it takes
 	noReasons bool // when nothing fits, do not look for what would have to give
+	patience  int  // stop after so many ranges, as if time were up; 0 = never
 }
 
 // workers is how many goroutines are to share the work.

@@ -201,13 +201,13 @@ func (s *search) roomiest(best Found, most float64) (Found, Flat) {
 	at := best.Placement
 	room := c.forgiving(at)
 	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
-		p := c.moved(at, dx, dy, turn)
-		p = c.Settle(p)
-		if !c.mayForgive(p, above) {
+		p := c.Settle(c.moved(at, dx, dy, turn))
+		// Most steps across cost too much, which is found soonest.
+		if !c.below(&s.desks[0], c.over(p), most) || !c.mayForgive(p, above) {
 			return p, 0, false
 		}
 		r := c.forgiving(p)
-		return p, r, r > above+gain && fits(&s.desks[0], p)
+		return p, r, r > above+gain && c.passes(p)
 	})
 	if at != best.Placement {
 		best = Found{at, c.Score(at)}
@@ -241,10 +241,11 @@ func (c *Case) forgiving(p Placement) float64 {
 }
 
 // mayForgive is false where forgiving is certain to be no more than above: the
-// leeway is no more than the clearance less its need, and whether a body has a
-// clearance is found sooner than how much it has.
+// leeway is no more than what glue lines and musts leave, nor than the clearance
+// less its need, and whether a body has a clearance is found sooner than how much.
 func (c *Case) mayForgive(p Placement, above float64) bool {
-	f, room := p.Frame(), (above+c.Need.Clearance())/1.01
+	f := p.Frame()
+	room := max((above+c.Need.Clearance())/1.01, 100*(above-c.leeway(p, math.Inf(1))))
 	return c.hoops.clear(c.wood, f.flat(0), room) &&
 		(p.Level() || c.hoops.clear(c.wood, f.flat(-c.Body.Thickness), room))
 }

@@ -50,7 +50,7 @@ func (c *Case) terms(b *scratch, f Frame, s span, enough float64) (t Score, doub
 	if t = c.plainTerms(f, s); t.Total >= enough {
 		return t, math.Inf(1)
 	}
-	doubt = c.looks(b, f, s, enough, &t)
+	doubt = c.looks(b, f, s, enough, &t, nil)
 	return t, doubt
 }
 
@@ -86,9 +86,8 @@ type glimpse struct {
 	exact       bool
 }
 
-// glimpses are what a search has seen of spans already: turning a level body
-// over in place swaps its two sides and changes none of the terms, and where
-// no strip changes its wood, nor does moving it along the slab. Nil keeps none.
+// glimpses are what a search has seen of single placements already, see asSeen. Nil
+// keeps none.
 type glimpses struct {
 	seen sync.Map // by span
 	kept atomic.Int64
@@ -98,7 +97,7 @@ type glimpses struct {
 const glimpsesMost = 1 << 18
 
 func (g *glimpses) of(s span) (glimpse, bool) {
-	if g == nil || !s.level() {
+	if g == nil || !s.level() || s.hy > 0 || s.ha > 0 {
 		return glimpse{}, false
 	}
 	v, ok := g.seen.Load(s)
@@ -109,13 +108,19 @@ func (g *glimpses) of(s span) (glimpse, bool) {
 }
 
 func (g *glimpses) keep(s span, v glimpse) {
-	if g != nil && s.level() && g.kept.Add(1) <= glimpsesMost {
+	if g != nil && s.level() && s.hy == 0 && s.ha == 0 && g.kept.Add(1) <= glimpsesMost {
 		g.seen.Store(s, v)
 	}
 }
 
-// looks adds what the eye sees to the terms t, and gives the doubt.
-func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score) (doubt float64) {
+// lineTerms are what is known of the terms of the lines over a range before it
+// is looked at: what they cost at least, as all of a larger range does, and what
+// they can be hoped to cost, or the lines are not looked at.
+type lineTerms struct{ least, hoped float64 }
+
+// looks adds what the eye sees to the terms t, and gives the doubt. What it finds
+// of the lines goes into known, if that is not nil.
+func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score, known *lineTerms) (doubt float64) {
 	w := c.Wish.Weights
 	mirrored := w.Mirror > 0 && c.look.area > 0
 	// The table first: it takes the least time and says the most.
@@ -131,23 +136,23 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score) (dou
 		t.Total += quick
 		return math.Inf(1)
 	}
+	if known != nil && (t.Total+quick+known.least >= enough || t.Total+quick+known.hoped < enough && !c.areasTell(s, doubt)) {
+		t.Mirror, t.LinesMean = quick, known.least
+		t.Total += quick + known.least
+		return math.Inf(1)
+	}
 	if lines := (w.LinesMean + w.LinesWorst) * alone; doubt < math.Inf(1) && t.Total+quick+doubt+lines < enough {
 		t.Mirror = quick
 		t.Total += quick
 		return doubt + lines
 	}
 	if b.looks != nil && s.level() {
-		// Both faces are looked at as the top one, and where nothing changes
-		// along the slab, from its middle, so that what is kept is the same to
-		// the last bit whichever came first.
-		s.face, s.sure = Top, false
-		if !c.changesAlong {
-			s.x, s.hx = c.Slab.Length/2, 0
-		}
+		// What is kept must be the same to the last bit whichever came first.
+		s = c.asSeen(s)
 		f = c.at(s).Frame()
 	}
-	v, known := b.looks.of(s)
-	if !known {
+	v, seen := b.looks.of(s)
+	if !seen {
 		v.mean, v.worst = c.linesOff(b, s, f.flat(0))
 		if vary := s.lean().vary; vary > 0 { // a mean weighted by lengths, and one length against a fixed one
 			v.mean, v.worst = v.mean*max(0, 1-2*vary), v.worst*max(0, 1-2*vary)
@@ -155,6 +160,9 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score) (dou
 	}
 	t.LinesMean, t.LinesWorst = w.LinesMean*v.mean, w.LinesWorst*v.worst
 	t.Total += t.LinesMean + t.LinesWorst
+	if known != nil {
+		known.least = max(known.least, t.LinesMean+t.LinesWorst)
+	}
 	t.Mirror = quick
 	switch {
 	case !mirrored:
@@ -162,15 +170,40 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score) (dou
 		doubt = math.Inf(1)
 	case math.IsInf(enough, 1) || t.Total+quick+doubt >= enough && c.areasTell(s, doubt):
 		if !v.exact {
-			v.mirror, v.exact, known = c.mirror(b, f, s), true, false
+			v.mirror, v.exact, seen = c.mirror(b, f, s), true, false
 		}
 		t.Mirror, doubt = max(quick, w.Mirror*v.mirror), 0
 	}
 	t.Total += t.Mirror
-	if !known {
+	if !seen {
 		b.looks.keep(s, v)
 	}
 	return doubt
+}
+
+// asSeen is the span that stands for all that look the same to the eye as s:
+// turning a level body over in place swaps its two sides and changes none of
+// what looks adds, and where no strip changes its wood, nor does moving it
+// along the slab.
+func (c *Case) asSeen(s span) span {
+	if !s.level() {
+		return s
+	}
+	s.face, s.sure = Top, false
+	if !c.changesAlong {
+		s.x, s.hx = c.Slab.Length/2, 0
+	}
+	return s
+}
+
+// looksOnly is what looks adds to terms that make plain.
+func (c *Case) looksOnly(b *scratch, s span, plain, enough float64, known *lineTerms) float64 {
+	if plain >= enough {
+		return 0
+	}
+	t := Score{Total: plain}
+	c.looks(b, c.at(s).Frame(), s, enough, &t, known)
+	return t.Total - plain
 }
 
 // areasTell tells whether the exact areas are likely to say more of a span than

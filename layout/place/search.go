@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -17,12 +18,12 @@ const (
 	fineMM    = 0.05
 	fineAngle = 0.01 * math.Pi / 180
 	finest    = 0.002
-	// What is polished to be bettered still, and what is the answer, as shares
-	// of fineMM and fineAngle.
-	roughly, finely = 0.2, 0.01
+	// What is polished to be compared, to be bettered still, and as the answer,
+	// as shares of fineMM and fineAngle.
+	barely, roughly, finely = 10, 0.2, 0.01
 	// round is how many ranges are looked at between two looks at the best so
 	// far. It is fixed so that the answer does not depend on the machine.
-	round = 64
+	round = 128
 )
 
 // Search finds the allowed level placement with the least score, by branch and
@@ -84,6 +85,8 @@ type node struct {
 	span
 	bound    float64
 	lack     float64 // mm by which the middle fails, roughly; orders the ranges until something allowed is found
+	lines    float64 // a lower bound on the terms of the lines in it
+	passed   bool    // the lines were not looked at, as there was no hope in them
 	middle   float64 // score of the placement in the middle
 	tempting bool    // that would be the best so far, if it were allowed
 	clear    bool    // every placement in it is clear in plan
@@ -96,14 +99,16 @@ type node struct {
 type seen struct {
 	impossible bool
 	node       node
-	centre     *Found // the placement in the middle, when allowed and better than the best
+	plain      float64 // what plainTerms add to the bound
+	centre     *Found  // the placement in the middle, when allowed and better than the best
 }
 
 func (s *search) run(ctx context.Context) {
 	if !s.resume(ctx) {
 		s.seed(ctx)
-		s.open = s.roots()
-		s.record.begin(s.open)
+		roots := s.roots()
+		s.record.begin(roots)
+		s.judge(roots)
 	}
 	for len(s.open) > 0 {
 		if s.best != nil && s.open[0].bound >= s.goal() {
@@ -113,7 +118,7 @@ func (s *search) run(ctx context.Context) {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
 			return
-		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
+		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit, s.o.patience > 0 && s.evaluated > s.o.patience:
 			s.stopped = ByTime
 			return
 		}
@@ -135,6 +140,7 @@ func (s *search) run(ctx context.Context) {
 func (s *search) judge(nodes []node) {
 	results := make([]seen, len(nodes))
 	s.each(len(nodes), func(b *scratch, i int) { results[i] = s.look(b, nodes[i]) })
+	s.weigh(results)
 	s.evaluated += len(nodes)
 	before := s.best
 	for _, r := range results {
@@ -144,7 +150,7 @@ func (s *search) judge(nodes []node) {
 	}
 	if s.best != before {
 		// Walk on from the better one, lest it be bettered by halves.
-		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 4, 0.02, roughly); f != nil {
+		if f := s.c.polish(s.each, s.c.over(s.best.Placement), 4, 0.02, roughly); f != nil {
 			s.found(*f)
 		}
 	}
@@ -178,7 +184,7 @@ func (s *search) order() {
 	})
 }
 
-// each calls f(0..n−1) on the workers.
+// each calls f(0..n−1) on the workers, each with a scratch of its own.
 func (s *search) each(n int, f func(*scratch, int)) {
 	share(s.o.Workers, n, func(worker, i int) { f(&s.desks[worker], i) })
 }
@@ -193,14 +199,13 @@ func share(workers, n int, f func(worker, i int)) {
 		return
 	}
 	var wg sync.WaitGroup
+	var next atomic.Int64
 	for k := range w {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := k; i < n; i += w {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				f(k, i)
 			}
-		}()
+		})
 	}
 	wg.Wait()
 }
@@ -254,7 +259,8 @@ func (s *search) keep(r seen) {
 	}
 }
 
-// look judges one range. It reads s.best, which does not change during a round.
+// look judges one range by the limits, and by what of the score takes no time.
+// It reads s.best, which does not change during a round.
 func (s *search) look(b *scratch, n node) seen {
 	c := s.c
 	if !n.sure {
@@ -272,13 +278,13 @@ func (s *search) look(b *scratch, n node) seen {
 	} else if n.clear && !c.mayBesides(n.span, c.at(n.span)) {
 		return seen{impossible: true, node: n}
 	}
+	out := seen{node: n}
 	if s.best == nil {
 		// Nothing to compare with yet: look for something allowed. A certificate's
 		// reader asks the limits one by one, and so must its writer.
 		if s.record == nil && !c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
 			return seen{impossible: true, node: n}
 		}
-		out := seen{node: n}
 		out.node.tempting = true
 		p := c.Settle(c.at(n.span))
 		if out.node.lack = c.lack(p); out.node.lack <= 0 && c.Allowed(p) {
@@ -286,22 +292,86 @@ func (s *search) look(b *scratch, n node) seen {
 		}
 		return out
 	}
-	goal := s.goal()
-	n.bound = math.Max(n.bound, c.lowerTo(b, n.span, s.enough(goal)))
-	out := seen{node: n}
-	if n.bound >= goal {
-		return out
+	out.plain = c.plainTerms(c.at(n.span).Frame(), n.span).Total
+	m := n.middlemost()
+	out.node.middle = c.plainTerms(c.at(m).Frame(), m).Total
+	return out
+}
+
+// weigh finds the bounds on the score of the ranges looked at, and whether
+// their middles are better than the best. Ranges that look the same, see asSeen,
+// are looked at once.
+func (s *search) weigh(results []seen) {
+	if s.best == nil {
+		return
 	}
-	out.node.middle = c.lowerTo(b, n.middlemost(), s.worthwhile())
-	out.node.tempting = out.node.middle < s.worthwhile()
-	if out.node.tempting {
-		if p := c.Settle(c.at(n.span)); c.Allowed(p) {
-			if sc := c.Score(p); sc.Total < s.worthwhile() {
-				out.centre = &Found{p, sc}
-			}
+	c, goal := s.c, s.goal()
+	type alike struct {
+		span
+		plain, middle      float64 // the least of them
+		looks, looksMiddle float64
+		lines              lineTerms
+		passed             bool
+	}
+	atBest := s.best.Score.LinesMean + s.best.Score.LinesWorst
+	var groups []alike
+	of := make([]int, len(results))
+	index := map[span]int{}
+	for i := range results {
+		r := &results[i]
+		if r.impossible {
+			continue
+		}
+		key := c.asSeen(r.node.span)
+		g, known := index[key]
+		if !known {
+			g = len(groups)
+			index[key] = g
+			groups = append(groups, alike{span: key, plain: r.plain, middle: r.node.middle, passed: r.node.passed})
+		}
+		of[i] = g
+		groups[g].lines.least = max(groups[g].lines.least, r.node.lines)
+		groups[g].plain, groups[g].middle = min(groups[g].plain, r.plain), min(groups[g].middle, r.node.middle)
+	}
+	s.each(len(groups), func(b *scratch, i int) {
+		g := &groups[i]
+		// As a range gets smaller, its bound comes nearer to what is in its middle:
+		// half the way from range to half, about. Lest that be hoped in vain
+		// for ever, lines that were passed over once are looked at the next time.
+		before := g.lines.least
+		if g.lines.hoped = math.Inf(1); !g.passed && s.record == nil {
+			g.lines.hoped = 1.2 * (before + atBest) / 2
+		}
+		g.looks = c.looksOnly(b, g.span, g.plain, s.enough(goal), &g.lines)
+		g.passed = !g.passed && g.lines.least == before
+		if g.plain+g.looks < goal {
+			g.looksMiddle = c.looksOnly(b, g.span.middlemost(), g.middle, s.worthwhile(), nil)
+		}
+	})
+	var tempting []int
+	for i := range results {
+		r := &results[i]
+		if r.impossible {
+			continue
+		}
+		g := &groups[of[i]]
+		bound := r.plain + g.looks
+		r.node.bound = max(r.node.bound, bound-outward*(1+bound))
+		r.node.middle += g.looksMiddle
+		r.node.lines, r.node.passed = g.lines.least, g.passed
+		r.node.tempting = r.node.bound < goal && r.node.middle < s.worthwhile()
+		if r.node.tempting {
+			tempting = append(tempting, i)
 		}
 	}
-	return out
+	s.each(len(tempting), func(_ *scratch, i int) {
+		r := &results[tempting[i]]
+		if p := c.Settle(c.at(r.node.span)); c.Allowed(p) {
+			if sc := c.Score(p); sc.Total < s.worthwhile() {
+				r.centre = &Found{p, sc}
+			}
+		}
+	})
 }
 
 // middlemost is the range that is just the middle of s.
@@ -486,6 +556,9 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 	// Most ranges keep to the breadth that the slab has all along them, and
 	// nothing need be looked up corner by corner. Beyond its ends nothing fits.
 	sure := c.breadth.least(max(c.extent.Min.X, x0-widest), min(c.extent.Max.X, x1+widest)) - need
+	if lo, hi := c.reaches.over(m.u.Y, m.v.Y); m.o.Y+lo >= -sure && m.o.Y+hi <= sure {
+		return true
+	}
 	for _, q := range c.hull {
 		at := m.apply(q)
 		dx := math.Abs(at.X - s.x)
@@ -632,7 +705,7 @@ func (s *search) seed(ctx context.Context) {
 	got := make([]*Found, len(from))
 	s.each(len(from), func(b *scratch, i int) {
 		if i == 0 || ctx.Err() == nil {
-			got[i] = c.polish(b, from[i], 8, math.Pi/90, roughly)
+			got[i] = c.polish(inTurn(b), from[i], 8, math.Pi/90, barely)
 		}
 	})
 	for _, f := range got {
@@ -641,6 +714,9 @@ func (s *search) seed(ctx context.Context) {
 		}
 	}
 	if s.best != nil {
+		if f := c.polish(s.each, c.over(s.best.Placement), fineMM*barely/2, fineAngle*barely/2, roughly); f != nil {
+			s.found(*f)
+		}
 		return
 	}
 	// Nothing allowed on the lattice: walk to where the limits fail least from
@@ -727,29 +803,49 @@ func withinAngles(r *[2]float64, a float64) bool {
 }
 
 // polish walks downhill from a range's middle by ever shorter steps in x, y,
-// the angle and mixtures of them, down to a share of the promised fineness. It
-// returns nil when it meets nothing allowed.
-func (c *Case) polish(b *scratch, from span, step, turn, share float64) *Found {
-	from = from.middlemost()
+// the angle and mixtures of them, each time to the best of its neighbours, down
+// to a share of the promised fineness. It returns nil when it meets nothing
+// allowed. The neighbours are looked at by each.
+func (c *Case) polish(each func(int, func(*scratch, int)), from span, step, turn, share float64) *Found {
 	// The score is cheaper than the limits, and most steps go uphill.
-	value := func(s span, below float64) float64 {
-		if !c.angleOK(s.a) || !c.below(b, s, below) || !c.Allowed(c.Settle(c.at(s))) {
-			return math.Inf(1)
+	value := func(b *scratch, s span, below float64) (v float64, uphill bool) {
+		switch {
+		case !c.angleOK(s.a) || !c.below(b, s, below):
+			return math.Inf(1), true
+		case !c.Allowed(c.Settle(c.at(s))):
+			return math.Inf(1), false
 		}
-		return c.lower(b, s)
+		return c.lower(b, s), false
 	}
-	at, v := from, value(from, math.Inf(1))
+	at, v := from.middlemost(), math.Inf(1)
+	each(1, func(b *scratch, _ int) { v, _ = value(b, at, v) })
+	alongTells := c.alongTells()
+	type neighbour struct {
+		span
+		value float64
+	}
+	var near [9]neighbour
 	for step > fineMM*share || turn > fineAngle*share {
-		better := false
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for da := -1.0; da <= 1; da++ {
-					q := at
-					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
-					if w := value(q, v-1e-12); w < v {
-						at, v, better = q, w, true
-					}
+		each(len(near), func(b *scratch, i int) {
+			n := &near[i]
+			n.value = v - 1e-12
+			for _, dx := range [...]float64{0, -1, 1} {
+				q := at
+				q.x, q.y, q.a = at.x+dx*step, at.y+float64(i/3-1)*step, at.a+float64(i%3-1)*turn
+				w, uphill := value(b, q, n.value)
+				if w < n.value {
+					*n = neighbour{q, w}
+					uphill = true // as far as going along the slab might better it
 				}
+				if uphill && !alongTells {
+					break
+				}
+			}
+		})
+		better := false
+		for _, n := range near {
+			if n.value < v-1e-12 {
+				at, v, better = n.span, n.value, true
 			}
 		}
 		if !better {
@@ -763,11 +859,20 @@ func (c *Case) polish(b *scratch, from span, step, turn, share float64) *Found {
 	return &Found{p, c.Score(p)}
 }
 
+// inTurn calls f(0..n−1) in turn.
+func inTurn(b *scratch) func(n int, f func(*scratch, int)) {
+	return func(n int, f func(*scratch, int)) {
+		for i := range n {
+			f(b, i)
+		}
+	}
+}
+
 func (c *Case) angleOK(a float64) bool { return c.Wish.Angles == nil || withinAngles(c.Wish.Angles, a) }
 
 func (s *search) result(ctx context.Context) Result {
 	if s.best != nil {
-		if f := s.c.polish(&s.desks[0], s.c.over(s.best.Placement), 1, fineAngle*10, finely); f != nil {
+		if f := s.c.polish(s.each, s.c.over(s.best.Placement), fineMM, fineAngle, finely); f != nil {
 			s.found(*f)
 		}
 	}
@@ -792,25 +897,28 @@ func (s *search) result(ctx context.Context) Result {
 // alternatives are the best placements that differ from each other and from
 // the best by more than a glance: 10 mm, 3 degrees, or the face.
 func (s *search) alternatives() []Found {
+	better := func(a, b Found) int { return cmp.Compare(a.Score.Total, b.Score.Total) }
+	slices.SortStableFunc(s.others, better)
 	var out []Found
 	kept := []Found{*s.best}
-	slices.SortStableFunc(s.others, func(a, b Found) int {
-		switch {
-		case a.Score.Total < b.Score.Total:
-			return -1
-		case a.Score.Total > b.Score.Total:
-			return 1
-		}
-		return 0
-	})
 	for _, f := range s.others {
 		if len(out) >= s.o.Alternatives {
 			break
 		}
-		if !slices.ContainsFunc(kept, func(k Found) bool { return alike(k.Placement, f.Placement) }) {
-			kept, out = append(kept, f), append(out, f)
+		isKept := func(k Found) bool { return alike(k.Placement, f.Placement) }
+		if slices.ContainsFunc(kept, isKept) {
+			continue
 		}
+		before := kept
+		kept = append(kept, f)
+		if p := s.c.polish(s.each, s.c.over(f.Placement), fineMM*barely/2, fineAngle*barely/2, 1); p != nil {
+			if f = *p; slices.ContainsFunc(before, isKept) {
+				continue // it was on its way there
+			}
+		}
+		out = append(out, f)
 	}
+	slices.SortStableFunc(out, better)
 	return out
 }
 
