@@ -29,10 +29,12 @@ type Several struct {
 }
 
 // rounds is how often each piece may be placed anew with the others standing,
-// and patientPairs how many pairs are made to lift the bound of three.
+// patientPairs how many pairs are made to lift the bound of three, and
+// patientTurn how many ranges are looked at to begin with one after the other.
 const (
 	rounds       = 3
 	patientPairs = 1 << 16
+	patientTurn  = 1 << 15
 )
 
 // Together places several pieces, each a case of the same slab with its own
@@ -166,6 +168,11 @@ func (t *together) two(ctx context.Context) (Several, error) {
 	s.o.Limit = t.left(1)
 	push := true
 	s.join(*t.single[0].Best, *t.single[1].Best, &push)
+	if math.IsInf(s.score, 1) {
+		if err := t.inTurn(ctx, s); err != nil {
+			return Several{}, err
+		}
+	}
 	s.run(ctx)
 	t.evaluated += s.evaluated
 	t.stopped = s.stopped
@@ -186,6 +193,26 @@ func (t *together) two(ctx context.Context) (Several, error) {
 		placed[i] = &f
 	}
 	return t.answer(placed, -1), nil
+}
+
+// inTurn offers the best place of the one piece that the other's best leaves, as
+// something to better.
+func (t *together) inTurn(ctx context.Context, s *pairing) error {
+	for i := range 2 {
+		placed := []*Found{nil, nil}
+		placed[i] = t.single[i].Best
+		o := t.o
+		o.Limit, o.patience = t.left(0.1), patientTurn
+		r, err := t.beside(1-i, placed).Search(ctx, o)
+		if err != nil {
+			return err
+		}
+		t.evaluated += r.Evaluated
+		if placed[1-i] = r.Best; r.Best != nil {
+			s.offer(*placed[0], *placed[1])
+		}
+	}
+	return nil
 }
 
 // pairing is the joint search for two of the pieces.
