@@ -77,6 +77,7 @@ type Case struct {
 	look  look                // the woods as the eye sees them
 	table func() *columnTable // of look, made when first asked for
 	desks *sync.Pool          // of *scratch
+	plots *plots
 }
 
 // NewCase makes a case ready. It fails when a wish speaks of a strip or glue
@@ -167,6 +168,7 @@ func (c *Case) fitSlab(was *Case) error {
 // case was, if there is one, may have been of another slab, or of other needs.
 func (c *Case) fitNeeds(was *Case) {
 	s, b := c.Slab, c.Body
+	c.plots = new(plots)
 	c.thick = c.levelAnywhere()
 	low, high := c.heights()
 	low, high = low-c.shallowest, high+c.shallowest // where all of a face is carved
@@ -407,12 +409,16 @@ func (c *Case) zRange(p Placement) (low, high float64) {
 // body has the wood for it: in the middle of what the slab allows there, or,
 // where an obstacle such as a short pin can be passed over or under, in the
 // middle of the tallest span that is clear. Only where it has not, and the slab's
-// faces are not both level, it lies in the best tilted plane, if that has. It
-// does not ask whether the placement is allowed.
+// faces are not both level, it lies tilted as its plot says, or where that has not
+// the wood in the best plane of its own, if that has. It does not ask whether the
+// placement is allowed.
 func (c *Case) Settle(p Placement) Placement {
 	p.Pitch, p.Roll = 0, 0
 	lo, hi := c.levelRange(p)
 	if lo > hi && c.slopes && c.mayTilt(p) {
+		if q, slack := c.laid(p, c.tiltOn(c.plotOf(p))); slack >= 0 {
+			return q
+		}
 		if q, slack, _ := c.bestTilt(p); slack >= 0 {
 			return q
 		}

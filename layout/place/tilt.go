@@ -429,50 +429,66 @@ func (c *Case) lie(s span) (span, bool) {
 		return s, level
 	}
 	// Most ranges are out of the slab however the body is tilted.
-	rough := c.leaning(s, steepest(), true)
+	pitch, roll := steepest().turned(s.face, s.ha)
+	rough := c.leaning(s, pitch, roll, true)
 	if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
 		return s, false
 	}
-	may, any := steepest(), true
 	if c.shape.depth(c.pivot()) > widest { // else nothing surely lies over the body
-		may, any = c.tiltsIn(s, widest, level)
-	}
-	if !any {
-		return s, level
-	}
-	return c.leaning(s, may, level), true
-}
-
-// tiltsIn are the tilts that Settle may give in the range, false when none. In
-// a small range they are about that of its middle: the plane that is best there
-// has a slack near to its own all over the range, and none that has less is
-// ever chosen.
-func (c *Case) tiltsIn(s span, widest float64, level bool) (tilts, bool) {
-	const small = 30
-	if widest > small {
-		return c.held(s, 0, steepest(), touching{})
-	}
-	q, slack, tight := c.bestTilt(c.at(s))
-	may, any := c.held(s, 0, steepest(), tight)
-	if !any || slack <= 0 {
-		return may, any
-	}
-	// How much less it can have elsewhere: a place of the outline moves by
-	// widest (a little more, as it leans) over faces that are no steeper than
-	// this against the plane. And what is chosen is the best but for a hair.
-	const hair = 0.02
-	steep := c.against(q, widest)
-	e := c.Slab.Edge.Covering()
-	if r, edge := max(e.TopRadius, e.BottomRadius), c.asks().edge; c.rim != nil && edge-widest < r {
-		d := max(0, edge-widest)
-		steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
-	}
-	if worst := slack - 1.2*steep*widest - hair; worst > 0 {
-		if near, any := c.held(s, worst, may, tight); any {
-			return near, true
+		var any bool
+		if pitch, roll, any = c.tiltsIn(s, widest); !any {
+			return s, level
 		}
 	}
-	return may, true
+	return c.leaning(s, pitch, roll, level), true
+}
+
+// tiltsIn are the pitches and rolls that Settle may give to tilted bodies in the
+// range, false when none: those of its plots, where it is sure that these leave
+// the wood that is needed, else of all planes that may leave it.
+func (c *Case) tiltsIn(s span, widest float64) (pitch, roll [2]float64, any bool) {
+	if pitch, roll, sure := c.plotTilts(s, widest); sure {
+		return pitch, roll, true
+	}
+	const small = 30
+	tight := touching{}
+	if widest <= small {
+		_, _, tight = c.bestTilt(c.at(s))
+	}
+	may, any := c.held(s, 0, steepest(), tight)
+	pitch, roll = may.turned(s.face, s.ha)
+	return pitch, roll, any
+}
+
+// plotTilts are the pitches and rolls of the plots that the range meets, if it is
+// sure that each leaves the wood that is needed all over the range.
+func (c *Case) plotTilts(s span, widest float64) (pitch, roll [2]float64, sure bool) {
+	list, ok := c.plotsOf(s)
+	if !ok {
+		return pitch, roll, false
+	}
+	pitch, roll = [2]float64{math.Inf(1), math.Inf(-1)}, [2]float64{math.Inf(1), math.Inf(-1)}
+	middle := c.at(s.flattened())
+	for _, at := range list {
+		t := c.tiltOn(at)
+		q, slack := c.laid(middle, t)
+		// How much less it can be elsewhere: a place of the outline moves by
+		// widest (a little more, as it leans) over faces that are no steeper than
+		// this against the plane. The height is found within a hair.
+		const hair = 0.001
+		steep := c.against(q, widest)
+		e := c.Slab.Edge.Covering()
+		if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
+			d := max(0, c.Need.Clearance()-widest)
+			steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
+		}
+		if !(slack-1.2*steep*widest-hair > 0) {
+			return pitch, roll, false
+		}
+		pitch = [2]float64{min(pitch[0], t.pitch), max(pitch[1], t.pitch)}
+		roll = [2]float64{min(roll[0], t.roll), max(roll[1], t.roll)}
+	}
+	return pitch, roll, true
 }
 
 // against is the steepest that a face of the slab is against the plane of a
@@ -496,14 +512,13 @@ func (c *Case) against(p Placement, off float64) float64 {
 	return math.Hypot(steep, left)
 }
 
-// leaning is the range looked at with a tilt out of may, and what others change.
+// leaning is the range looked at with a tilt out of these, and what others change.
 //
 // With pitch p and roll r the front's (u, v) comes to lie, in the directions of
 // the level body's axes, at (u cos p + v sin p sin r, v cos r), and the back
 // further by the thickness times (sin p cos r, −sin r). So much follows from
 // Placement.Frame.
-func (c *Case) leaning(s span, may tilts, level bool) span {
-	pitch, roll := may.turned(s.face, s.ha)
+func (c *Case) leaning(s span, pitch, roll [2]float64, level bool) span {
 	if level {
 		pitch = [2]float64{min(0, pitch[0]), max(0, pitch[1])}
 		roll = [2]float64{min(0, roll[0]), max(0, roll[1])}

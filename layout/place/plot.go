@@ -1,0 +1,111 @@
+package place
+
+import (
+	"math"
+	"sync"
+)
+
+// A plot is a small box of placements, of one face, that share one tilt: the one
+// that is best in its middle. Where that leaves the wood that is needed, Settle
+// takes it, so that of a range within a plot the tilt is known, and a range of
+// several has but a few. A tilt of its own for every place would leave a little
+// more wood, and no way to say what it is in a range but by how well it was
+// sought.
+type plot struct {
+	face    Face
+	x, y, a int
+}
+
+// tilt is a pitch and a roll.
+type tilt struct{ pitch, roll float64 }
+
+// plotSide is how long a plot is along x and y, in mm; about the pivot it goes
+// as far as turns a point of the outline by that. plotsMost is how many are
+// looked at for one range.
+const (
+	plotSide  = 4.0
+	plotsMost = 12
+)
+
+// seam is an angle at which plots end, so that all of a full turn have a number.
+// Ranges over it are not told apart; few bodies will lie so.
+const plotSeam = 2.2
+
+// plots are what is known of the plots of a case.
+type plots struct{ tilts sync.Map } // tilt by plot
+
+// plotAngle counts an angle from the seam on, and the width of a plot there.
+func (c *Case) plotAngle(a float64) (from, width float64) {
+	from = math.Mod(a-plotSeam, 2*math.Pi)
+	if from < 0 {
+		from += 2 * math.Pi
+	}
+	return from, plotSide / c.radius
+}
+
+// plotOf is the plot in which a placement lies.
+func (c *Case) plotOf(p Placement) plot {
+	q := p.Plan().Apply(c.pivot())
+	a, width := c.plotAngle(p.Angle)
+	at := func(v, width float64) int { return int(math.Floor(v / width)) }
+	return plot{p.Face, at(q.X, plotSide), at(q.Y, plotSide), at(a, width)}
+}
+
+// plotsOf are the plots that a range meets, false when they are too many.
+func (c *Case) plotsOf(s span) ([]plot, bool) {
+	const hair = 1e-9
+	a, width := c.plotAngle(s.a)
+	if a-s.ha < hair || a+s.ha > 2*math.Pi-hair {
+		return nil, false
+	}
+	reach := func(v, half, width float64) (from, to int) {
+		return int(math.Floor((v - half - hair) / width)), int(math.Floor((v + half + hair) / width))
+	}
+	x0, x1 := reach(s.x, s.hx, plotSide)
+	y0, y1 := reach(s.y, s.hy, plotSide)
+	a0, a1 := reach(a, s.ha, width)
+	if (x1-x0+1)*(y1-y0+1)*(a1-a0+1) > plotsMost {
+		return nil, false
+	}
+	var out []plot
+	for x := x0; x <= x1; x++ {
+		for y := y0; y <= y1; y++ {
+			for a := a0; a <= a1; a++ {
+				out = append(out, plot{s.face, x, y, a})
+			}
+		}
+	}
+	return out, true
+}
+
+// tiltOn is the tilt of a plot.
+func (c *Case) tiltOn(at plot) tilt {
+	if t, ok := c.plots.tilts.Load(at); ok {
+		return t.(tilt)
+	}
+	_, width := c.plotAngle(0)
+	middle := func(i int, width float64) float64 { return (float64(i) + 0.5) * width }
+	q, _, _ := c.bestTilt(c.at(span{face: at.face, x: middle(at.x, plotSide), y: middle(at.y, plotSide), a: plotSeam + middle(at.a, width)}))
+	t := tilt{q.Pitch, q.Roll}
+	c.plots.tilts.Store(at, t)
+	return t
+}
+
+// laid is the placement with a tilt, at the height that leaves as much wood over
+// it as under it, and its slack.
+func (c *Case) laid(p Placement, t tilt) (Placement, float64) {
+	p.Pitch, p.Roll, p.Height = t.pitch, t.roll, 0
+	pivot := c.pivot()
+	bottom, top := c.facesAt(p.Plan().Apply(pivot))
+	p.Height = (bottom+top)/2 - p.Frame().Apply(pivot.X, pivot.Y, -c.Body.Thickness/2).Z
+	for range 6 {
+		f := p.Frame()
+		above, below := c.spare(p, f)
+		off := (above.Value - below.Value) / 2 * math.Abs(f.W.Z)
+		if math.Abs(off) < 1e-6 {
+			return p, min(above.Value, below.Value) - c.Need.Flatten
+		}
+		p.Height += off
+	}
+	return p, c.slack(p)
+}
