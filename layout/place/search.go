@@ -21,6 +21,8 @@ const (
 	// What is polished to be compared, to be bettered still, and as the answer,
 	// as shares of fineMM and fineAngle.
 	barely, roughly, finely = 10, 0.2, 0.01
+	// crammed is the size in mm below which all limits may be asked at once.
+	crammed = 8.0
 	// round is how many ranges are looked at between two looks at the best so
 	// far. It is fixed so that the answer does not depend on the machine.
 	round = 128
@@ -278,13 +280,15 @@ func (s *search) look(b *scratch, n node) seen {
 	} else if n.clear && !c.mayBesides(n.span, c.at(n.span)) {
 		return seen{impossible: true, node: n}
 	}
+	// A small range in which only the limits speak against the middle is asked for
+	// all limits at once. A certificate's reader asks them one by one, and so must
+	// its writer.
+	if (s.best == nil || n.tempting) && n.size(c) < crammed && s.record == nil &&
+		!c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
+		return seen{impossible: true, node: n}
+	}
 	out := seen{node: n}
-	if s.best == nil {
-		// Nothing to compare with yet: look for something allowed. A certificate's
-		// reader asks the limits one by one, and so must its writer.
-		if s.record == nil && !c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
-			return seen{impossible: true, node: n}
-		}
+	if s.best == nil { // nothing to compare with yet: look for something allowed
 		out.node.tempting = true
 		p := c.Settle(c.at(n.span))
 		if out.node.lack = c.lack(p); out.node.lack <= 0 && c.Allowed(p) {
