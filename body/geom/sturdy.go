@@ -137,17 +137,20 @@ func combine(r, s Region, op, complement operation) Region {
 	possible := func(area float64) bool { // NaN is not
 		return area >= op.least(a, b)-slack && area <= op.most(a, b)+slack
 	}
+	addsUp := func(got, rest Region) bool { return math.Abs(got.Area()+rest.Area()-a) <= 10*slack }
 	right := func(got Region, try int) bool {
-		area := got.Area()
-		if !possible(area) || try == 0 {
+		if area := got.Area(); !possible(area) || try == 0 {
 			return possible(area)
 		}
 		rest, done := attempt(func() Region { return work(complement, poses[try]) })
-		return done && math.Abs(area+rest.Area()-a) <= 10*slack
+		return done && addsUp(got, rest)
 	}
 	last := func() (Region, bool) {
+		// It was seen to err, too, where corners nearly coincide.
+		r, s := poses[1].lay(r), poses[1].lay(s)
 		got, done := attempt(func() Region { return overlaid(r, s, op.overlay) })
-		return got, done && possible(got.Area())
+		rest, too := attempt(func() Region { return overlaid(r, s, complement.overlay) })
+		return got, done && too && possible(got.Area()) && addsUp(got, rest)
 	}
 	return sturdy(poses, func(p pose) Region { return work(op, p) }, right, slack, last)
 }
