@@ -15,5 +15,9 @@ func main() {
 	// signal has its usual effect again.
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop)
-	os.Exit(Run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	// Answers go where Run is told. What a library prints by itself, as the path
+	// engine does before it panics, must not get between them.
+	out := os.Stdout
+	os.Stdout = nil // prints to it fail, and nobody minds
+	os.Exit(Run(ctx, os.Args[1:], os.Stdin, out, os.Stderr))
 }

@@ -383,7 +383,7 @@ func (c *Case) beside(other *Case, at Placement) *Case {
 	for _, w := range other.sweep(f).planes {
 		ring := f.Project(other.Body.Outline.FlattenOutside(0.1), w)
 		if grow > 0 {
-			ring = geom.Offset(ring, grow)[0]
+			ring = grownRing(ring, grow)
 		}
 		parts = append(parts, trapezoids(ring)...)
 	}

@@ -43,13 +43,17 @@ func (c *Case) Reserved(p Placement) []geom.Polygon {
 	}
 	var out []geom.Polygon
 	for _, f := range feet {
-		// The first ring is the outer one; holes that a waist closes over
-		// stay solid, too.
 		// A hair more, as Offset is for drawing and may fall short.
-		if grown := geom.Offset(f, c.Need.Clearance()+2*Exact); len(grown) > 0 {
-			f = grown[0]
-		}
-		out = append(out, f)
+		out = append(out, grownRing(f, c.Need.Clearance()+2*Exact))
 	}
 	return out
+}
+
+// grownRing is the ring moved out by d ≥ 0. Holes that a waist closes over are
+// filled. Should there be no offset, the box round it is on the safe side.
+func grownRing(ring geom.Polygon, d float64) geom.Polygon {
+	if grown := geom.Offset(ring, d); len(grown) > 0 {
+		return grown[0]
+	}
+	return ring.Bounds().Grow(d).Polygon()
 }

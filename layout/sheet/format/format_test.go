@@ -539,6 +539,31 @@ func TestNeighboursAgreeWhereTheyOverlap(t *testing.T) {
 	assert.Greater(t, compared, 3)
 }
 
+// Lines that run back over themselves, on which the library that strokes them
+// panics: the middle of every edge is inked all the same, and the paper beside
+// them is not.
+func TestPicturesOfStrangeLines(t *testing.T) {
+	ring := geom.Polygon{geom.Pt(50, 30), geom.Pt(40, 50), geom.Pt(0, 20), geom.Pt(50, 20), geom.Pt(50, 0), geom.Pt(50, 50), geom.Pt(50, 10)}
+	for _, dash := range [][]float64{nil, {4, 1}} {
+		page := sheet.Page{Width: 60, Height: 60, Items: []sheet.Item{{
+			Layer: sheet.Body, Shape: sheet.Ring(ring), Stroke: sheet.Stroke{Colour: "#000000", Width: 5, Dash: dash},
+		}}}
+		img, err := format.Image(page, 8)
+		require.NoError(t, err)
+		dark := 0
+		for i, p := range ring {
+			for _, at := range []float64{0.4, 0.5, 0.6} {
+				if pixel(img, p.Lerp(ring[(i+1)%len(ring)], at), page.Height, 8) < 10 {
+					dark++
+				}
+			}
+		}
+		assert.GreaterOrEqual(t, dark, 3*len(ring)-4, "of %d places, some between dashes", 3*len(ring))
+		assert.Equal(t, 255.0, pixel(img, geom.Pt(10, 50), page.Height, 8))
+		assert.Equal(t, 255.0, pixel(img, geom.Pt(40, 30), page.Height, 8))
+	}
+}
+
 // pixel is the grey value at a point of the page.
 func pixel(img *image.RGBA, p geom.Point, height, dots float64) float64 {
 	c := img.RGBAAt(int(math.Floor(p.X*dots)), int(math.Floor((height-p.Y)*dots)))

@@ -115,7 +115,7 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 			}
 		}
 		if !path.Empty() {
-			r.RenderPath(path, style, m)
+			render(r, path, style, m)
 		}
 	}
 	sharp := canvas.MiterJoiner{GapJoiner: canvas.BevelJoin, Limit: 4}
@@ -144,6 +144,42 @@ func paint(img *image.RGBA, items []sheet.Item, shift geom.Vec, height, dots flo
 			draw([]sheet.Chain{{Points: l[:]}}, sheet.Fill{}, it.Hatch.Line, sharp)
 		}
 		draw(chains, sheet.Fill{}, it.Stroke, sharp)
+	}
+}
+
+// render draws a path of straight edges. The library makes the outline of a
+// stroke by booleans, which were seen to panic on lines that run back over
+// themselves. Then the line is drawn turned on turned paper, which most often
+// goes well; otherwise an edge at a time, with round ends for corners.
+func render(r *rasterizer.Rasterizer, path *canvas.Path, style canvas.Style, m canvas.Matrix) {
+	drawn := func(path *canvas.Path, m canvas.Matrix) (done bool) {
+		defer func() { done = recover() == nil }()
+		r.RenderPath(path, style, m)
+		return
+	}
+	if drawn(path, m) {
+		return
+	}
+	for _, degrees := range []float64{42.3, 121.3} {
+		if drawn(path.Copy().Transform(canvas.Identity.Rotate(degrees)), m.Rotate(-degrees)) {
+			return
+		}
+	}
+	if len(style.Dashes) > 0 {
+		offset, dashes := canvas.ScaleDash(style.StrokeWidth, style.DashOffset, style.Dashes)
+		path = path.Dash(offset, dashes...)
+		style.Dashes = nil
+	} else {
+		style.StrokeCapper = canvas.RoundCap
+	}
+	for edges := path.Scanner(); edges.Scan(); {
+		if edges.Cmd() == canvas.MoveToCmd {
+			continue
+		}
+		edge := &canvas.Path{}
+		edge.MoveTo(edges.Start().X, edges.Start().Y)
+		edge.LineTo(edges.End().X, edges.End().Y)
+		drawn(edge, m)
 	}
 }
 
