@@ -92,8 +92,8 @@ var slants = [...]float64{0.5, slantMax}
 // for sharpness.
 const (
 	columnBreadth = 10.0
-	rowsAStrip    = 10
-	finestRow     = 0.25 // mm
+	rowsAStrip    = 16
+	finestRow     = 0.15 // mm
 	coarsestRow   = 1.0
 	reachOfRow    = slantMax + coarsestRow // how far from a column a side may lie that has a say in it
 )

@@ -200,10 +200,10 @@ func (s *search) roomiest(best Found, most float64) (Found, Flat) {
 	fits := func(b *scratch, p Placement) bool { return c.below(b, c.over(p), most) && c.passes(p) }
 	at := best.Placement
 	room := c.forgiving(at)
-	climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(dx, dy, turn, above float64) (Placement, float64, bool) {
+	s.climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(b *scratch, dx, dy, turn, above float64) (Placement, float64, bool) {
 		p := c.Settle(c.moved(at, dx, dy, turn))
 		// Most steps across cost too much, which is found soonest.
-		if !c.below(&s.desks[0], c.over(p), most) || !c.mayForgive(p, above) {
+		if !c.below(b, c.over(p), most) || !c.mayForgive(p, above) {
 			return p, 0, false
 		}
 		r := c.forgiving(p)
@@ -254,23 +254,30 @@ func (c *Case) mayForgive(p Placement, above float64) bool {
 const gain = 1e-4
 
 // climb walks uphill from a placement by ever shorter steps in x, y, the angle
-// and mixtures of them, as long as a step gains a four-hundredth of its length
-// (what tells between places of equal leeway gains a hundredth at most). Try
-// gives the placement so far off, its height, and whether it may be gone to,
-// being higher than above.
-func climb(at *Placement, height *float64, step, turn, finest float64, try func(dx, dy, turn, above float64) (Placement, float64, bool)) {
+// and mixtures of them, each time to the highest of its neighbours, as long as a
+// step gains a four-hundredth of its length (what tells between places of equal
+// leeway gains a hundredth at most). Try gives the placement so far off, its
+// height, and whether it may be gone to, being higher than above.
+func (s *search) climb(at *Placement, height *float64, step, turn, finest float64, try func(b *scratch, dx, dy, turn, above float64) (Placement, float64, bool)) {
+	type neighbour struct {
+		Placement
+		height float64
+		ok     bool
+	}
+	var near [27]neighbour
 	for step > finest {
+		s.each(len(near), func(b *scratch, i int) {
+			n := &near[i]
+			if n.ok = false; i == len(near)/2 {
+				return // the place itself
+			}
+			dx, dy, da := float64(i/9-1), float64(i/3%3-1), float64(i%3-1)
+			n.Placement, n.height, n.ok = try(b, dx*step, dy*step, da*turn, *height+step/400)
+		})
 		better := false
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for da := -1.0; da <= 1; da++ {
-					if dx == 0 && dy == 0 && da == 0 {
-						continue
-					}
-					if p, h, ok := try(dx*step, dy*step, da*turn, *height+step/400); ok {
-						*at, *height, better = p, h, true
-					}
-				}
+		for _, n := range near {
+			if n.ok && n.height > *height {
+				*at, *height, better = n.Placement, n.height, true
 			}
 		}
 		if !better {
@@ -308,7 +315,7 @@ func (s *search) searchRoom(ctx context.Context) Result {
 			return
 		}
 		at, h := p, c.Leeway(p)
-		climb(&at, &h, 8, math.Pi/90, roomGap/10, func(dx, dy, turn, above float64) (Placement, float64, bool) {
+		s.climb(&at, &h, 8, math.Pi/90, roomGap/10, func(_ *scratch, dx, dy, turn, above float64) (Placement, float64, bool) {
 			q := c.Settle(c.moved(at, dx, dy, turn))
 			r := c.Leeway(q)
 			return q, r, r > above+gain/10 && c.passes(q)
