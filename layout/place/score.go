@@ -218,7 +218,7 @@ func (c *Case) areasTell(s span, doubt float64) bool {
 	if math.IsInf(doubt, 1) {
 		return across < 2*strip
 	}
-	return across < strip/32
+	return across < strip/128
 }
 
 // inkling is the part of the score of a span of one level placement that takes

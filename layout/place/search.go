@@ -560,8 +560,15 @@ func (c *Case) mayReach(m flat, s span, x0, x1 float64) bool {
 	// Most ranges keep to the breadth that the slab has all along them, and
 	// nothing need be looked up corner by corner. Beyond its ends nothing fits.
 	sure := c.breadth.least(max(c.extent.Min.X, x0-widest), min(c.extent.Max.X, x1+widest)) - need
-	if lo, hi := c.reaches.over(m.u.Y, m.v.Y); m.o.Y+lo >= -sure && m.o.Y+hi <= sure {
+	low, high := c.reaches.over(m.u.Y, m.v.Y)
+	if low, high = m.o.Y+low, m.o.Y+high; low >= -sure && high <= sure {
 		return true
+	}
+	// Many others go beyond the slab wherever it is broadest.
+	most := s.hy + c.radius*s.ha + s.lean().across
+	right, left := c.breadth.over(x0-widest-beyond, x1+widest+beyond)
+	if low+most < right+need || high-most > left-need {
+		return false
 	}
 	for _, q := range c.hull {
 		at := m.apply(q)
