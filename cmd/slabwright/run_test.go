@@ -72,7 +72,7 @@ func TestStoppedByHand(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	var out, errs bytes.Buffer
-	status := Run(ctx, []string{"place", "testdata/projects/unplaced.toml", "--json"}, nil, &out, &errs)
+	status := Run(ctx, []string{"place", "testdata/projects/hollowed.toml", "--json"}, nil, &out, &errs)
 	var got struct {
 		Stopped   string `json:"stopped"`
 		Placement any    `json:"placement"`
