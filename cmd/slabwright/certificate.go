@@ -44,13 +44,17 @@ func (j *job) certified(name string) (k place.Check, best *place.Placement, err 
 		return k, nil, nil
 	}
 	k.OK = true
+	of := "level placement"
+	if r.Tilted {
+		of = "placement, level or tilted as the search tilts,"
+	}
 	switch {
 	case t.Best != nil:
 		p := t.Best.Placement()
 		best = &p
-		k.Message = fmt.Sprintf("%s holds: no allowed level placement scores less than %.3f points, its best scores %.3f; %d ranges verified", name, r.Bound, t.Best.Score, r.Ranges)
+		k.Message = fmt.Sprintf("%s holds: no allowed %s scores less than %.3f points, its best scores %.3f; %d ranges verified", name, of, r.Bound, t.Best.Score, r.Ranges)
 	case r.NoneFits:
-		k.Message = fmt.Sprintf("%s holds: no level placement is allowed; %d ranges verified", name, r.Ranges)
+		k.Message = fmt.Sprintf("%s holds: no %s is allowed; %d ranges verified", name, of, r.Ranges)
 	default:
 		k.Message = fmt.Sprintf("%s holds, but proves little: the search was stopped with %d ranges open", name, r.Open)
 	}

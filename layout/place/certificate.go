@@ -18,15 +18,20 @@ import (
 )
 
 // A Certificate is the proof of a search, for others to check: the best
-// placement, and a tree of ranges that together hold every level placement,
+// placement, and a tree of ranges that together hold every placement,
 // each with the reason why nothing better is in it. Package proof checks one
 // with code of its own.
 //
-// It speaks of level placements: a tilted Best passes and scores what is said,
+// Where it is Tilted, it speaks of all placements that Settle gives: level ones,
+// those with the tilt of their plot (as the ranges list them; another machine may find
+// them 1e-7 radians off), and those in any plane within Steepest where that tilt
+// has not the wood. Else it speaks of level placements alone: of a carved body, or
+// in a slab with rounded edges, a tilted Best passes and scores what is said,
 // but what other tilted ones score is not proved here.
 //
-// A range is a box in the plan place of the pivot (the middle of the bounds of
-// the body's flattened outline) and the angle, for one face. The roots cover
+// A range is a box in the plan place of the pivot (on the centreline, in the
+// middle of the length of the body's flattened outline; of a tilted body, as of the
+// same lying level) and the angle, for one face. The roots cover
 // the bounds of the slab's outline, and all wished angles and faces. A range is
 // cut in halves; Cuts tells the way from the root to it, a letter a cut: x, y
 // or a for the lower half along x, y or the angle, X, Y or A for the upper.
@@ -36,14 +41,15 @@ type Certificate struct {
 }
 
 // CertificateFormat names the form of the file and its version.
-const CertificateFormat = "slabwright certificate 1"
+const CertificateFormat = "slabwright certificate 2"
 
 // CertificateHead is the first line of a certificate's file.
 type CertificateHead struct {
 	Format string  `json:"format"`
 	Digest string  `json:"digest"` // of the Case, see Case.Digest
 	Best   *Best   `json:"best"`   // nil when nothing allowed was found
-	Bound  float64 `json:"bound"`  // points: no allowed level placement scores less; 0 when nothing is allowed
+	Tilted bool    `json:"tilted"` // it speaks of tilted placements, too
+	Bound  float64 `json:"bound"`  // points: no allowed placement that it speaks of scores less; 0 when nothing is allowed
 	Stop   Stopped `json:"stopped"`
 	Roots  []Range `json:"roots"`
 	Count  int     `json:"ranges"` // lines that follow
@@ -84,6 +90,10 @@ type Proved struct {
 	At     *[2]float64 `json:"at,omitempty"`    // what the reason speaks of
 	Index  int         `json:"index,omitempty"` // likewise
 	Line   int         `json:"line,omitempty"`  // likewise
+	// Of a Tilted certificate, the plots that the range meets, if the tilt of each
+	// leaves the wood all over the range: no body lies tilted in another way then.
+	// None where bodies may lie in any plane that leaves the wood.
+	Plots []Plot `json:"plots,omitempty"`
 }
 
 // Reason says why nothing better is in a range.
@@ -91,13 +101,14 @@ type Reason string
 
 // The reasons, and what At, Index and Line say for each.
 const (
-	ByScore     Reason = "score"     // no level placement in it scores less than the certificate's Bound
+	ByScore     Reason = "score"     // no placement in it scores less than the certificate's Bound
 	NotDone     Reason = "open"      // the same; but it holds better ones, perhaps: the search was stopped, or the range too fine to cut
 	ByEdge      Reason = "edge"      // the body's point At (u, v) stays too near to the slab's edge, or beyond it
 	ByObstacle  Reason = "obstacle"  // the body's point At stays too near to obstacle Index of Slab.Obstacles, or in it
 	ByHollow    Reason = "inside"    // the middle of obstacle Index stays too near to the body, or in it
 	ByThickness Reason = "thickness" // between the top at x = At[0] and the bottom at x = At[1], both always under the body, is too little wood
 	ByRelief    Reason = "relief"    // the same between the top over corner Index of the body's upper face and the bottom under corner Line of its lower face, see body.Relief
+	ByWood      Reason = "wood"      // a level body has not the wood it needs, nor does any plane within Steepest leave it
 	ByGlue      Reason = "glue"      // spot Index of Body.KeepFromGlue stays too near to Line of Slab.GlueLines
 	ByStrip     Reason = "strip"     // strip wish Index, a must, is missed
 	ByThrough   Reason = "through"   // glue line wish Index, a must, is missed
@@ -206,8 +217,9 @@ func (t *Certificate) Write(w io.Writer) error {
 // recorder keeps what a search proved of each range. A nil recorder keeps
 // nothing.
 type recorder struct {
-	roots []Range
-	found []record
+	tilted bool // of tilted bodies, too
+	roots  []Range
+	found  []record
 }
 
 // trail is how a range came about, from the last cut to the first.
@@ -272,7 +284,7 @@ func (r *recorder) leaf(n node, why Reason) {
 	if r == nil {
 		return
 	}
-	if !n.span.level() {
+	if !n.span.level() && !r.tilted {
 		// What was bounded is the score of tilted ones; what keeps level ones
 		// from lying here is looked for anew.
 		why = ""
@@ -293,7 +305,7 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 		s.record.leaf(n, why)
 	}
 	t := &Certificate{}
-	t.Format, t.Roots, t.Stop = CertificateFormat, s.record.roots, r.Stopped
+	t.Format, t.Roots, t.Stop, t.Tilted = CertificateFormat, s.record.roots, r.Stopped, s.record.tilted
 	var err error
 	if t.Digest, err = s.c.Digest(); err != nil {
 		return nil, err
@@ -323,6 +335,28 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 	return t, nil
 }
 
+// provesTilts tells whether a certificate speaks of tilted bodies, too. How
+// little wood there is over a carved face, or near a rounded edge, the check
+// of a certificate cannot tell of all tilts at once.
+func (c *Case) provesTilts() bool { return c.slopes && !c.carved() && c.rim == nil }
+
+// plotsListed are the plots of a range with their tilts, none where these may not
+// leave the wood.
+func (c *Case) plotsListed(s span) []Plot {
+	s = s.flattened()
+	_, widest := s.moves(c.radius)
+	if _, _, sure := c.plotTilts(s, widest); !sure {
+		return nil
+	}
+	list, _ := c.plotsOf(s)
+	var out []Plot
+	for _, at := range list {
+		t := c.tiltOn(at)
+		out = append(out, Plot{at.face, at.x, at.y, at.a, t.pitch, t.roll})
+	}
+	return out
+}
+
 // proveCuts is how often a range may be halved to find the reasons of its
 // parts, where none holds for the whole with enough to spare.
 const proveCuts = 16
@@ -332,13 +366,23 @@ const proveCuts = 16
 // must have to be one, where no limit is.
 func (c *Case) prove(b *scratch, r record, enough float64, cuts int) ([]Proved, float64) {
 	p := Proved{Root: r.trail.root, Cuts: r.trail.cuts(), Range: r.asRange(), Reason: r.reason}
+	lying, lies := r.span, true
+	if c.provesTilts() {
+		lying, lies = c.lieFully(r.span)
+		if lies && !lying.level() {
+			p.Plots = c.plotsListed(r.span)
+		}
+	}
 	switch {
 	case r.reason != "":
 		return []Proved{p}, r.bound
-	case c.reason(r.span, &p):
+	case !lies:
+		p.Reason = ByWood
+		return []Proved{p}, math.Inf(1)
+	case c.reason(lying, &p):
 		return []Proved{p}, math.Inf(1)
 	}
-	if low := c.lower(b, r.span); cuts == 0 || enough > 0 && low >= enough {
+	if low := c.lower(b, lying); cuts == 0 || enough > 0 && low >= enough {
 		if p.Reason = NotDone; low >= enough {
 			p.Reason = ByScore
 		}
@@ -409,6 +453,7 @@ func (c *Case) reason(s span, p *Proved) bool {
 		_, any := s.moves(r)
 		across := s.hy + min(r*s.ha, math.Abs(at.X-s.x)*s.ha+r*s.ha*s.ha/2)
 		lo, hi := c.breadth.over(at.X-any, at.X+any)
+		across += s.lean().across
 		if at.Y+across < lo+need || at.Y-across > hi-need {
 			return say(ByEdge, 0, &[2]float64{q.X, q.Y})
 		}
@@ -422,7 +467,9 @@ func (c *Case) reason(s span, p *Proved) bool {
 	}
 	_, widest := s.moves(c.radius)
 	lo, hi := c.xRange(m)
-	if c.carved() {
+	if !s.level() {
+		// Where a body may lie has been asked already.
+	} else if c.carved() {
 		if over, under, ok := c.tooThin(s, m); ok {
 			p.Line = under
 			return say(ByRelief, over, nil)

@@ -91,6 +91,33 @@ func (c *Case) tiltOn(at plot) tilt {
 	return t
 }
 
+// A Plot is a small box of placements whose bodies, where they cannot lie level,
+// share one tilt: its numbers along x, y and the angle, and the tilt. Certificates
+// speak of them.
+type Plot struct {
+	Face  Face    `json:"face"`
+	X     int     `json:"x"`
+	Y     int     `json:"y"`
+	Angle int     `json:"a"`
+	Pitch float64 `json:"pitch_rad"`
+	Roll  float64 `json:"roll_rad"`
+}
+
+// Numbers is which plot it is, without its tilt.
+func (p Plot) Numbers() Plot { return Plot{Face: p.Face, X: p.X, Y: p.Y, Angle: p.Angle} }
+
+// PlotOf is the plot in which a placement lies, without its tilt.
+func (c *Case) PlotOf(p Placement) Plot {
+	at := c.plotOf(p)
+	return Plot{Face: at.face, X: at.x, Y: at.y, Angle: at.a}
+}
+
+// TiltOf is the tilt that Settle gives in a plot where that leaves the wood.
+func (c *Case) TiltOf(p Plot) (pitch, roll float64) {
+	t := c.tiltOn(plot{p.Face, p.X, p.Y, p.Angle})
+	return t.pitch, t.roll
+}
+
 // laid is the placement with a tilt, at the height that leaves as much wood over
 // it as under it, and its slack.
 func (c *Case) laid(p Placement, t tilt) (Placement, float64) {

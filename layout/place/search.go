@@ -52,7 +52,7 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 		return s.searchRoom(ctx), nil
 	}
 	if o.Certificate {
-		s.record = new(recorder)
+		s.record = &recorder{tilted: c.provesTilts()}
 	}
 	s.run(ctx)
 	r := s.result(ctx)

@@ -415,6 +415,27 @@ func (c *Case) lie(s span) (span, bool) {
 	if s.sure {
 		return s, true
 	}
+	if s = s.flattened(); c.slopes && !c.thick {
+		// Most ranges are out of the slab however the body is tilted.
+		x0, x1 := c.xRange(c.at(s).Frame().flat(0))
+		_, widest := s.moves(c.radius)
+		if s.sure = c.levelFrom(x0-widest, x1+widest); s.sure {
+			return s, true
+		}
+		pitch, roll := steepest().turned(s.face, s.ha)
+		rough := c.leaning(s, pitch, roll, true)
+		if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
+			return s, false
+		}
+	}
+	return c.lieFully(s)
+}
+
+// lieFully is lie that asks about the wood alone.
+func (c *Case) lieFully(s span) (span, bool) {
+	if s.sure {
+		return s, true
+	}
 	if s = s.flattened(); c.thick {
 		s.sure = true
 		return s, true
@@ -428,12 +449,7 @@ func (c *Case) lie(s span) (span, bool) {
 	if !c.slopes {
 		return s, level
 	}
-	// Most ranges are out of the slab however the body is tilted.
 	pitch, roll := steepest().turned(s.face, s.ha)
-	rough := c.leaning(s, pitch, roll, true)
-	if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
-		return s, false
-	}
 	if c.shape.depth(c.pivot()) > widest { // else nothing surely lies over the body
 		var any bool
 		if pitch, roll, any = c.tiltsIn(s, widest); !any {
@@ -482,7 +498,10 @@ func (c *Case) plotTilts(s span, widest float64) (pitch, roll [2]float64, sure b
 			d := max(0, c.Need.Clearance()-widest)
 			steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
 		}
-		if !(slack-1.2*steep*widest-hair > 0) {
+		// As the body turns about an upright axis, its plane turns with it and rises
+		// or falls by its own slope over the way.
+		turned := math.Tan(math.Hypot(t.pitch, t.roll)) * s.ha * c.radius
+		if !(slack-1.2*(steep*widest+turned)-hair > 0) {
 			return pitch, roll, false
 		}
 		pitch = [2]float64{min(pitch[0], t.pitch), max(pitch[1], t.pitch)}

@@ -165,6 +165,13 @@ func (c *Case) nearestObstacle(f Frame, low, high float64) (geom.Margin, int) {
 	return best, which
 }
 
+// Spares are how much wood there is over and under a placed body, square to it, as Check
+// measures it, mm.
+func (c *Case) Spares(p Placement) (over, under float64) {
+	above, below := c.spare(p, p.Frame())
+	return above.Value, below.Value
+}
+
 func (c *Case) thicknessChecks(p Placement, f Frame) []Check {
 	above, below := c.spare(p, f)
 	need := c.Need.Flatten

@@ -13,24 +13,32 @@ import (
 // many boxes it is given up.
 const mostLooks = 20000
 
-// scores tells whether no level placement in the range scores less than bound.
-func (k *checker) scores(r place.Range, bound float64) (looks int, err error) {
-	list := []place.Range{r}
+// scores tells whether no placement in the range that is spoken of scores less
+// than bound.
+func (k *checker) scores(p place.Proved, bound float64) (looks int, err error) {
+	lower := func(r place.Range, enough float64) float64 {
+		low := math.Inf(1)
+		for _, lie := range k.lies(r, p.Plots) {
+			low = min(low, k.lower(box{r, lie}, enough))
+		}
+		return low
+	}
+	list := []place.Range{p.Range}
 	for len(list) > 0 {
 		b := list[len(list)-1]
 		list = list[:len(list)-1]
 		looks++
-		low := k.lower(b, bound)
+		low := lower(b, bound)
 		if low >= bound-points {
 			continue
 		}
 		// Cutting cannot help where the middle itself is below.
 		looks++
-		if one := k.lower(thin(b, 0, 1, 2), math.Inf(1)); one < bound-points || looks > mostLooks {
+		if one := lower(thin(b, 0, 1, 2), math.Inf(1)); one < bound-points || looks > mostLooks {
 			return looks, fmt.Errorf("a score below the bound, %.6f points, is not ruled out: it is %.6f where the body's middle is at x %.4f mm, y %.4f mm, angle %.5f°",
 				bound, one, b.X[0], b.Y[0], b.Angle[0]*180/math.Pi)
 		}
-		half := k.loosest(b, low)
+		half := k.loosest(b, low, lower)
 		list = append(list, half[0], half[1])
 		looks += 3
 	}
@@ -39,11 +47,11 @@ func (k *checker) scores(r place.Range, bound float64) (looks int, err error) {
 
 // loosest halves the side whose loss would raise the bound most; where none
 // would, the one that moves the body most.
-func (k *checker) loosest(r place.Range, low float64) [2]place.Range {
+func (k *checker) loosest(r place.Range, low float64, lower func(place.Range, float64) float64) [2]place.Range {
 	reach := max(k.box.Width(), k.box.Height()) / 2
 	way, gain := 0, -1.0
 	for i, size := range []float64{r.X[1], r.Y[1], r.Angle[1] * reach} {
-		if g := k.lower(thin(r, i), math.Inf(1)) - low + points*size; size > 0 && g > gain {
+		if g := lower(thin(r, i), math.Inf(1)) - low + points*size; size > 0 && g > gain {
 			way, gain = i, g
 		}
 	}
@@ -61,14 +69,15 @@ func thin(r place.Range, ways ...int) place.Range {
 // score is the score of one placement.
 func (k *checker) score(p place.Placement) float64 {
 	q := p.Plan().Apply(k.pivot)
-	return k.lower(place.Range{Face: p.Face, X: [2]float64{q.X, 0}, Y: [2]float64{q.Y, 0}, Angle: [2]float64{p.Angle, 0}}, math.Inf(1))
+	r := place.Range{Face: p.Face, X: [2]float64{q.X, 0}, Y: [2]float64{q.Y, 0}, Angle: [2]float64{p.Angle, 0}}
+	return k.lower(box{r, tiltedBy([2]float64{p.Pitch, p.Pitch}, [2]float64{p.Roll, p.Roll})}, math.Inf(1))
 }
 
-// lower is a lower bound on the score of every level placement in the range that
-// may be allowed. It stops counting once it has enough.
-func (k *checker) lower(r place.Range, enough float64) float64 {
+// lower is a lower bound on the score of every body in the box that may be
+// allowed. It stops counting once it has enough.
+func (k *checker) lower(r box, enough float64) float64 {
 	w := k.c.Wish.Weights
-	sum := w.Grain*k.awayGrain(r)*180/math.Pi + w.NearX*k.awayX(r)
+	sum := w.Grain*k.awayGrain(r.Range)*180/math.Pi + w.NearX*k.awayX(r)
 	for _, wish := range k.c.Wish.Strips {
 		sum += w.Strip * k.stripOff(r, wish.Strip)
 	}
@@ -99,22 +108,24 @@ func (k *checker) lower(r place.Range, enough float64) float64 {
 // wanders is how far q, which the middle of the range puts at, can be from
 // there: across the strips, and at all. A turn by d takes what lies X along the
 // strips and Y across them from the pivot by X sin d − Y (1 − cos d) across.
-func (k *checker) wanders(r place.Range, q, at geom.Point) (across, any float64) {
+func (k *checker) wanders(r box, q geom.Point, w float64, at geom.Point) (across, any float64) {
 	d := min(r.Angle[1], math.Pi)
-	across = r.Y[1] + math.Abs(at.X-r.X[0])*math.Sin(min(d, math.Pi/2)) + math.Abs(at.Y-r.Y[0])*(1-math.Cos(d)) + fine
-	return across, k.strays(r, q)
+	_, lean := r.leansOver(q, w)
+	across = r.Y[1] + math.Abs(at.X-r.X[0])*math.Sin(min(d, math.Pi/2)) + math.Abs(at.Y-r.Y[0])*(1-math.Cos(d)) + lean + fine
+	any = math.Hypot(r.X[1], r.Y[1]) + chord(d)*at.Distance(geom.Pt(r.X[0], r.Y[0])) + math.Hypot(r.leans(q, w)) + fine
+	return across, any
 }
 
 // stripOff is the least mean offset of a strip's middle from the centreline
 // over the body's length: what it is in the middle of the range, less the most
 // that an end moves.
-func (k *checker) stripOff(r place.Range, strip int) float64 {
+func (k *checker) stripOff(r box, strip int) float64 {
 	y0, y1 := k.c.Slab.Band(strip)
 	mid := (y0 + y1) / 2
 	start, end := geom.Pt(k.box.Min.X, 0), geom.Pt(k.box.Max.X, 0)
 	a, b := k.inMiddle(r, start), k.inMiddle(r, end)
-	atA, _ := k.wanders(r, start, a)
-	atB, _ := k.wanders(r, end, b)
+	atA, _ := k.wanders(r, start, 0, a)
+	atB, _ := k.wanders(r, end, 0, b)
 	return max(0, meanAbs(mid-a.Y, mid-b.Y)-max(atA, atB))
 }
 
@@ -130,28 +141,34 @@ func meanAbs(a, b float64) float64 {
 // least this much. Each part is cut into bands by which strips can lie there, and each
 // band again by which can lie on its mirror; the least difference of a colour
 // here and a colour there counts.
-func (k *checker) mirror(r place.Range) float64 {
-	plan := middle(r, k.pivot).Plan()
-	here := affine{plan.Turn(geom.V(1, 0)).Y, plan.Turn(geom.V(0, 1)).Y, plan.Apply(geom.Point{}).Y}
-	there := here
-	there.b = -there.b
+func (k *checker) mirror(r box) float64 {
+	plan := middle(r.Range, k.pivot).Plan()
 	sum := 0.0
-	for _, g := range k.parts {
+	for i, g := range k.parts {
+		w := 0.0
+		if i >= k.fronts {
+			w = -k.c.Body.Thickness
+		}
+		lay := func(q geom.Point) geom.Point { return plan.Apply(r.layAt(q, w)) }
+		o := lay(geom.Point{})
+		here := affine{lay(geom.Pt(1, 0)).Y - o.Y, lay(geom.Pt(0, 1)).Y - o.Y, o.Y}
+		there := here
+		there.b = -there.b
 		across, any := 0.0, 0.0
 		for _, q := range g {
 			for _, q := range []geom.Point{q, {X: q.X, Y: -q.Y}} {
-				a, b := k.wanders(r, q, plan.Apply(q))
+				a, b := k.wanders(r, q, w, lay(q))
 				across, any = max(across, a), max(any, b)
 			}
 		}
-		if r.X[1] == 0 && r.Y[1] == 0 && r.Angle[1] == 0 {
+		if r.one() {
 			across, any = 0, 0 // one placement: exact
 		}
-		for _, p := range k.bands(g, here, plan, 1, across, any) {
+		for _, p := range k.bands(g, here, lay, 1, across, any) {
 			if p.ring == nil {
 				continue // where its mirror lies is not known
 			}
-			for _, q := range k.bands(p.ring, there, plan, -1, across, any) {
+			for _, q := range k.bands(p.ring, there, lay, -1, across, any) {
 				sum += q.area * k.leastDifference(p.colours, q.colours)
 			}
 		}
@@ -193,7 +210,7 @@ type piece struct {
 
 // bands cuts a ring by the strips that can lie on it. y gives the slab's y of a
 // point of the body, or of its mirror; flip is −1 for the mirror.
-func (k *checker) bands(g geom.Polygon, y affine, plan geom.Rigid, flip, across, any float64) []piece {
+func (k *checker) bands(g geom.Polygon, y affine, lay func(geom.Point) geom.Point, flip, across, any float64) []piece {
 	n := len(k.woods)
 	cuts := []float64{math.Inf(-1), math.Inf(1)}
 	for _, e := range k.edges[1:n] {
@@ -223,15 +240,15 @@ func (k *checker) bands(g geom.Polygon, y affine, plan geom.Rigid, flip, across,
 				strips = append(strips, s)
 			}
 		}
-		out = append(out, k.woodsOn(part, strips, plan, flip, any)...)
+		out = append(out, k.woodsOn(part, strips, lay, flip, any)...)
 	}
 	return out
 }
 
 // woodsOn finds the colours that strips can show on a ring. Where only one strip
 // can be there, it is told apart where its wood is certain.
-func (k *checker) woodsOn(g geom.Polygon, strips []int, plan geom.Rigid, flip, any float64) []piece {
-	place := func(q geom.Point) geom.Point { return plan.Apply(geom.Pt(q.X, flip*q.Y)) }
+func (k *checker) woodsOn(g geom.Polygon, strips []int, lay func(geom.Point) geom.Point, flip, any float64) []piece {
+	place := func(q geom.Point) geom.Point { return lay(geom.Pt(q.X, flip*q.Y)) }
 	box := geom.EmptyBox()
 	for _, q := range g {
 		box = box.Include(place(q))

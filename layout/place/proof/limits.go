@@ -15,7 +15,8 @@ type checker struct {
 	c         *place.Case
 	body      geom.Polygon // contains the body's outline
 	box       geom.Box     // of body
-	pivot     geom.Point   // its middle
+	pivot     geom.Point   // on the centreline, in the middle of its length
+	radius    float64      // of body about the pivot
 	outline   geom.Polygon // of the slab, within the true one
 	obstacles []slab.Obstacle
 	low, high float64 // of a body's upper plane, anywhere in the slab
@@ -27,6 +28,7 @@ type checker struct {
 	underside profile
 	lines     []slab.GlueLine
 	whole     []bool // by line: it goes from end to end of the slab
+	tilts     bool   // bodies may be tilted, and the certificate speaks of them
 	spots     []bool // by spot of Body.KeepFromGlue: it is a point of the body
 	sight
 }
@@ -35,7 +37,10 @@ func newChecker(c *place.Case) (*checker, error) {
 	k := &checker{c: c, body: c.Body.Outline.FlattenOutside(place.Exact), outline: c.Slab.Outline().FlattenInside(place.Exact),
 		obstacles: c.Slab.Obstacles(), lines: c.Slab.GlueLines()}
 	k.box = k.body.Bounds()
-	k.pivot = k.box.Centre()
+	k.pivot = geom.Pt(k.box.Centre().X, 0)
+	for _, q := range k.body {
+		k.radius = max(k.radius, q.Distance(k.pivot))
+	}
 	k.topFace, k.underside = newProfile(c.Slab.Profile.Top), newProfile(c.Slab.Profile.Bottom)
 	k.carve()
 	k.low, k.high = k.heights()
@@ -116,9 +121,9 @@ func (k *checker) heights() (low, high float64) {
 }
 
 // inMiddle is where the middle of the range puts the body's point q.
-func (k *checker) inMiddle(r place.Range, q geom.Point) geom.Point {
-	p := middle(r, k.pivot)
-	return p.Plan().Apply(q)
+func (k *checker) inMiddle(b box, q geom.Point) geom.Point {
+	p := middle(b.Range, k.pivot)
+	return p.Plan().Apply(b.lay(q))
 }
 
 // middle is the placement in the middle of a range.
@@ -130,9 +135,10 @@ func middle(r place.Range, pivot geom.Point) place.Placement {
 }
 
 // strays is how far from there q can be anywhere in the range: the pivot's way,
-// and the chord of the turn round it.
-func (k *checker) strays(r place.Range, q geom.Point) float64 {
-	return math.Hypot(r.X[1], r.Y[1]) + chord(r.Angle[1])*q.Distance(k.pivot) + fine
+// the chord of the turn round it, and what other tilts do.
+func (k *checker) strays(b box, q geom.Point) float64 {
+	along, left := b.leans(q, 0)
+	return math.Hypot(b.X[1], b.Y[1]) + chord(b.Angle[1])*b.lay(q).Distance(k.pivot) + math.Hypot(along, left) + fine
 }
 
 // chord is how far a point at distance 1 goes in a turn by up to a.
@@ -140,8 +146,10 @@ func chord(a float64) float64 { return 2 * math.Sin(min(a, math.Pi)/2) }
 
 // reach is the box in the plan that q keeps to in the range. A point at distance
 // d and direction b from the pivot is at d (cos, sin)(a + b) from it.
-func (k *checker) reach(r place.Range, q geom.Point) geom.Box {
-	v := q.Sub(k.pivot)
+func (k *checker) reach(r box, q geom.Point) geom.Box {
+	v := r.lay(q).Sub(k.pivot)
+	leanX, leanY := r.leansOver(q, 0)
+	leanX, leanY = leanX+fine, leanY+fine
 	if r.Face == place.Bottom {
 		v.Y = -v.Y
 	}
@@ -149,8 +157,8 @@ func (k *checker) reach(r place.Range, q geom.Point) geom.Box {
 	x0, x1 := cosines(at, r.Angle[1])
 	y0, y1 := cosines(at-math.Pi/2, r.Angle[1])
 	return geom.Box{
-		Min: geom.Pt(r.X[0]-r.X[1]+d*x0-fine, r.Y[0]-r.Y[1]+d*y0-fine),
-		Max: geom.Pt(r.X[0]+r.X[1]+d*x1+fine, r.Y[0]+r.Y[1]+d*y1+fine),
+		Min: geom.Pt(r.X[0]-r.X[1]+d*x0-leanX, r.Y[0]-r.Y[1]+d*y0-leanY),
+		Max: geom.Pt(r.X[0]+r.X[1]+d*x1+leanX, r.Y[0]+r.Y[1]+d*y1+leanY),
 	}
 }
 
@@ -168,77 +176,119 @@ func cosines(a, h float64) (lo, hi float64) {
 }
 
 // holds tells whether what a certificate says of one range is true, and at how
-// many boxes it had to look.
+// many boxes it had to look. Where bodies may be tilted, a range is cut further
+// until a plain bound shows what is to be shown.
 func (k *checker) holds(p place.Proved, bound float64) (looks int, err error) {
-	var ok bool
+	if p.Reason == place.ByScore || p.Reason == place.NotDone {
+		return k.scores(p, bound)
+	}
+	if err := k.names(p); err != nil {
+		return 1, err
+	}
+	fails := func(r place.Range) bool {
+		looks++
+		for _, lie := range k.lies(r, p.Plots) {
+			if !k.breaks(p, box{r, lie}) {
+				return false
+			}
+		}
+		return true
+	}
+	list := []place.Range{p.Range}
+	for len(list) > 0 {
+		r := list[len(list)-1]
+		list = list[:len(list)-1]
+		if fails(r) {
+			continue
+		}
+		// Cutting cannot help where the middle itself is not known to fail.
+		if !k.tilts || looks > mostCutsOfALimit || !fails(thin(r, 0, 1, 2)) {
+			return looks, fmt.Errorf("the reason %q does not hold: some placement in it may be allowed", p.Reason)
+		}
+		way, most := 0, r.X[1]
+		for i, size := range []float64{r.X[1], r.Y[1], r.Angle[1] * k.radius} {
+			if size > most {
+				way, most = i, size
+			}
+		}
+		half := cutBox(r, way)
+		list = append(list, half[0], half[1])
+	}
+	return looks, nil
+}
+
+// mostCutsOfALimit is how many boxes a range in which nothing is allowed may be
+// cut into.
+const mostCutsOfALimit = 500
+
+// names tells whether what a reason speaks of is there.
+func (k *checker) names(p place.Proved) error {
 	switch p.Reason {
-	case place.ByScore, place.NotDone:
-		return k.scores(p.Range, bound)
-	case place.ByEdge:
+	case place.ByEdge, place.ByObstacle:
 		if p.At == nil {
-			return 1, fmt.Errorf("reason %q names no point of the body", p.Reason)
+			return fmt.Errorf("reason %q names no point of the body", p.Reason)
 		}
-		ok = k.byEdge(p)
-	case place.ByObstacle:
-		if p.At == nil {
-			return 1, fmt.Errorf("reason %q names no point of the body", p.Reason)
+		if p.Reason == place.ByObstacle {
+			return within("obstacle", p.Index, len(k.obstacles))
 		}
-		if err := within("obstacle", p.Index, len(k.obstacles)); err != nil {
-			return 1, err
-		}
-		ok = k.byObstacle(p)
 	case place.ByHollow:
-		if err := within("obstacle", p.Index, len(k.obstacles)); err != nil {
-			return 1, err
-		}
-		ok = k.byHollow(p)
+		return within("obstacle", p.Index, len(k.obstacles))
 	case place.ByThickness:
 		if p.At == nil {
-			return 1, fmt.Errorf("reason %q names no stations", p.Reason)
+			return fmt.Errorf("reason %q names no stations", p.Reason)
 		}
-		ok = k.byThickness(p)
 	case place.ByRelief:
 		upper, lower := k.faces(p.Face)
 		if err := within("corner of the upper face", p.Index, len(upper)); err != nil {
-			return 1, err
+			return err
 		}
-		if err := within("corner of the lower face", p.Line, len(lower)); err != nil {
-			return 1, err
-		}
-		ok = k.mostOver(p.Range, upper[p.Index])+k.mostUnder(p.Range, lower[p.Line]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
+		return within("corner of the lower face", p.Line, len(lower))
 	case place.ByGlue:
 		if err := within("spot", p.Index, len(k.c.Body.KeepFromGlue)); err != nil {
-			return 1, err
+			return err
 		}
-		if err := within("glue line", p.Line, len(k.lines)); err != nil {
-			return 1, err
-		}
-		spot := k.c.Body.KeepFromGlue[p.Index]
-		ok = k.gluesWithin(p.Range, p.Index, p.Line)-spot.Radius < k.c.Need.GlueLine-fine
+		return within("glue line", p.Line, len(k.lines))
 	case place.ByStrip:
-		if err := within("strip wish", p.Index, len(k.c.Wish.Strips)); err != nil {
-			return 1, err
-		}
-		ok = k.byStrip(p.Range, k.c.Wish.Strips[p.Index])
+		return within("strip wish", p.Index, len(k.c.Wish.Strips))
 	case place.ByThrough:
-		if err := within("glue line wish", p.Index, len(k.c.Wish.Through)); err != nil {
-			return 1, err
-		}
+		return within("glue line wish", p.Index, len(k.c.Wish.Through))
+	case place.ByWood, place.ByNearX, place.ByGrain:
+	default:
+		return fmt.Errorf("reason %q is not known", p.Reason)
+	}
+	return nil
+}
+
+// breaks tells whether all bodies in a box fail by a reason.
+func (k *checker) breaks(p place.Proved, b box) bool {
+	switch p.Reason {
+	case place.ByEdge:
+		return k.byEdge(p, b)
+	case place.ByObstacle:
+		return k.byObstacle(p, b)
+	case place.ByHollow:
+		return k.byHollow(p, b)
+	case place.ByThickness:
+		return b.level() && k.byThickness(p, b)
+	case place.ByRelief:
+		upper, lower := k.faces(b.Face)
+		return b.level() && k.mostOver(b, upper[p.Index])+k.mostUnder(b, lower[p.Line]) < k.c.Body.Thickness+2*k.c.Need.Flatten-fine
+	case place.ByGlue:
+		spot := k.c.Body.KeepFromGlue[p.Index]
+		return k.gluesWithin(b, p.Index, p.Line)-spot.Radius < k.c.Need.GlueLine-fine
+	case place.ByStrip:
+		return k.byStrip(b, k.c.Wish.Strips[p.Index])
+	case place.ByThrough:
 		w := k.c.Wish.Through[p.Index]
-		ok = w.Must && k.misses(p.Range, w) > w.Tolerance
+		return w.Must && k.misses(b, w) > w.Tolerance
 	case place.ByNearX:
 		w := k.c.Wish.NearX
-		ok = w != nil && w.Must && k.awayX(p.Range) > w.Tolerance
+		return w != nil && w.Must && k.awayX(b) > w.Tolerance
 	case place.ByGrain:
 		w := k.c.Wish.Grain
-		ok = w != nil && w.Must && k.awayGrain(p.Range) > w.Tolerance
-	default:
-		return 1, fmt.Errorf("reason %q is not known", p.Reason)
+		return w != nil && w.Must && k.awayGrain(b.Range) > w.Tolerance
 	}
-	if !ok {
-		return 1, fmt.Errorf("the reason %q does not hold: some placement in it may be allowed", p.Reason)
-	}
-	return 1, nil
+	return false // of ByWood: no body at all is in the box, or it does not hold
 }
 
 func within(what string, i, n int) error {
@@ -254,18 +304,18 @@ func (k *checker) ofBody(q geom.Point) bool { return k.body.Depth(q) >= -fine }
 // byEdge: a point of the body is nearer than the need to the outline, or beyond
 // it: as it is no farther from its middle place than it strays, or as it stays
 // in a box that lies over, or under, all of the outline at those stations.
-func (k *checker) byEdge(p place.Proved) bool {
+func (k *checker) byEdge(p place.Proved, b box) bool {
 	q := geom.Pt(p.At[0], p.At[1])
 	if !k.ofBody(q) {
 		return false
 	}
 	need := k.c.Need.Clearance() - fine
-	if k.outline.Depth(k.inMiddle(p.Range, q))+k.strays(p.Range, q) < need {
+	if k.outline.Depth(k.inMiddle(b, q))+k.strays(b, q) < need {
 		return true
 	}
-	box := k.reach(p.Range, q)
-	lo, hi := breadth(k.outline, box.Min.X, box.Max.X)
-	return box.Min.Y > hi-need || box.Max.Y < lo+need
+	at := k.reach(b, q)
+	lo, hi := breadth(k.outline, at.Min.X, at.Max.X)
+	return at.Min.Y > hi-need || at.Max.Y < lo+need
 }
 
 // breadth is the least and greatest y of a ring at the stations x0 to x1.
@@ -299,32 +349,34 @@ func (k *checker) deep(o slab.Obstacle) bool {
 }
 
 // byObstacle: a point of the body stays nearer than the need to an obstacle.
-func (k *checker) byObstacle(p place.Proved) bool {
+func (k *checker) byObstacle(p place.Proved, b box) bool {
 	q := geom.Pt(p.At[0], p.At[1])
 	o := k.obstacles[p.Index]
-	away := -geom.Polygon(o.Region).Depth(k.inMiddle(p.Range, q))
-	return k.ofBody(q) && k.deep(o) && away+k.strays(p.Range, q) < k.c.Need.Clearance()-fine
+	away := -geom.Polygon(o.Region).Depth(k.inMiddle(b, q))
+	return k.ofBody(q) && k.deep(o) && away+k.strays(b, q) < k.c.Need.Clearance()-fine
 }
 
 // byHollow: the middle of an obstacle stays in the body, or nearer than the need.
-// Seen from the body, it goes as far as the body's point there goes in the slab.
-func (k *checker) byHollow(p place.Proved) bool {
+// Seen from the body, it goes as far as the body's point there goes in the slab. A
+// tilt makes ways shorter in plan, by no more than the cosine.
+func (k *checker) byHollow(p place.Proved, b box) bool {
 	o := k.obstacles[p.Index]
-	m := middle(p.Range, k.pivot).Plan().Inverse()
-	q := m.Apply(geom.Polygon(o.Region).Moments().Centroid())
-	return k.deep(o) && k.body.Depth(q)-k.strays(p.Range, q) > -k.c.Need.Clearance()+fine
+	m := middle(b.Range, k.pivot).Plan().Inverse()
+	q := b.under(m.Apply(geom.Polygon(o.Region).Moments().Centroid()))
+	depth := k.body.Depth(q)
+	return k.deep(o) && min(depth, depth*b.shortest)-k.strays(b, q) > -k.c.Need.Clearance()+fine
 }
 
 // byThickness: both stations are always under the body, the upper plane must be
 // under the one's top and the lower plane over the other's bottom. Of carved
 // faces it says nothing.
-func (k *checker) byThickness(p place.Proved) bool {
+func (k *checker) byThickness(p place.Proved, r box) bool {
 	if k.carved {
 		return false
 	}
 	from, to := math.Inf(1), math.Inf(-1) // always under the body
 	for _, q := range k.body {
-		b := k.reach(p.Range, q)
+		b := k.reach(r, q)
 		from, to = min(from, b.Max.X), max(to, b.Min.X)
 	}
 	for _, x := range p.At {
@@ -347,14 +399,14 @@ func (k *checker) faces(f place.Face) (upper, lower body.Relief) {
 // and have wood over a corner of the face, anywhere in the range: no higher than
 // the top can be there, less what Case.Check takes off for what it may sag from
 // corner to corner, more what is taken off the face.
-func (k *checker) mostOver(r place.Range, q body.ReliefPoint) float64 {
+func (k *checker) mostOver(r box, q body.ReliefPoint) float64 {
 	b := k.reach(r, q.At)
 	_, z, _, _ := k.topFace.Range(b.Min.X, b.Max.X)
 	return z + q.Drop - q.Span*q.Span/8*k.topFace.bend - k.rounded(r, q, k.c.Slab.Edge.Covering().TopRadius)
 }
 
 // mostUnder is minus the lowest that the plane of the lower face can lie.
-func (k *checker) mostUnder(r place.Range, q body.ReliefPoint) float64 {
+func (k *checker) mostUnder(r box, q body.ReliefPoint) float64 {
 	b := k.reach(r, q.At)
 	z, _, _, _ := k.underside.Range(b.Min.X, b.Max.X)
 	return -z + q.Drop - q.Span*q.Span/8*k.underside.bend - k.rounded(r, q, k.c.Slab.Edge.Covering().BottomRadius)
@@ -363,7 +415,7 @@ func (k *checker) mostUnder(r place.Range, q body.ReliefPoint) float64 {
 // rounded is the least that a rounding of the slab's edge takes off its face at
 // a corner in the range: the edge is no farther than from the middle place and
 // the way from there, nor than straight across the slab.
-func (k *checker) rounded(r place.Range, q body.ReliefPoint, radius float64) float64 {
+func (k *checker) rounded(r box, q body.ReliefPoint, radius float64) float64 {
 	if radius == 0 {
 		return 0
 	}
@@ -380,7 +432,7 @@ func (k *checker) rounded(r place.Range, q body.ReliefPoint, radius float64) flo
 // gluesWithin is the most that a spot of the body is away from a glue line. One
 // between strips goes through the whole slab, though its woods may change and
 // with them its number; and no point of an allowed body is past the slab's ends.
-func (k *checker) gluesWithin(r place.Range, spot, line int) float64 {
+func (k *checker) gluesWithin(r box, spot, line int) float64 {
 	q := k.c.Body.KeepFromGlue[spot].At
 	g := k.lines[line]
 	box := k.reach(r, q)
@@ -417,7 +469,7 @@ func (k *checker) wholeSeam(y float64) bool {
 }
 
 // byStrip: an end of the body's centreline stays off the strip's middle.
-func (k *checker) byStrip(r place.Range, w place.StripWish) bool {
+func (k *checker) byStrip(r box, w place.StripWish) bool {
 	y0, y1 := k.c.Slab.Band(w.Strip)
 	mid := (y0 + y1) / 2
 	for _, u := range []float64{k.box.Min.X, k.box.Max.X} {
@@ -430,7 +482,7 @@ func (k *checker) byStrip(r place.Range, w place.StripWish) bool {
 }
 
 // misses is the least by which a wished glue line misses its place.
-func (k *checker) misses(r place.Range, w place.ThroughWish) float64 {
+func (k *checker) misses(r box, w place.ThroughWish) float64 {
 	q := geom.Pt(w.U, w.V)
 	d, _ := geom.PointSegment(k.inMiddle(r, q), k.lines[w.Line].A, k.lines[w.Line].B)
 	return max(0, d-k.strays(r, q))
@@ -438,7 +490,7 @@ func (k *checker) misses(r place.Range, w place.ThroughWish) float64 {
 
 // awayX is the least that the body's origin is off the wished place along the
 // slab.
-func (k *checker) awayX(r place.Range) float64 {
+func (k *checker) awayX(r box) float64 {
 	w := k.c.Wish.NearX
 	if w == nil {
 		return 0

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"slabwright/body/geom"
-	"slabwright/layout/place"
 )
 
 // bit is a stretch of a line: what it weighs (contrast × length) and the least
@@ -29,8 +28,14 @@ type line struct {
 // uncertain where the rim of the seen region comes as near as that, and certain
 // between. Lengths are told by their foot on the line in the middle, which
 // shortens those of all lines by the same cosine.
-func (k *checker) linesOff(r place.Range) (mean, worst float64) {
+//
+// What a tilt shortens is longer on the body; how much longer depends on the
+// line's direction, and over the box differs by a share of vary at most.
+func (k *checker) linesOff(r box) (mean, worst float64) {
 	v := k.view(r)
+	if v.vary > 0.5 {
+		return 0, 0 // too little is known
+	}
 	var all line
 	count := func(l line, contrast float64) {
 		all.weight += l.weight
@@ -38,7 +43,7 @@ func (k *checker) linesOff(r place.Range) (mean, worst float64) {
 		all.maybe = append(all.maybe, l.maybe...)
 		if l.weight > 0 {
 			// What may be seen beside it counts where it lowers the mean.
-			worst = max(worst, contrast/k.top*l.least()*min(1, l.weight/contrast/glimpsed))
+			worst = max(worst, contrast/k.top*l.least()*min(1, (1-v.vary)*l.weight/contrast/glimpsed))
 		}
 	}
 	var lean slant
@@ -59,7 +64,7 @@ func (k *checker) linesOff(r place.Range) (mean, worst float64) {
 	if all.weight == 0 {
 		return 0, worst
 	}
-	return all.least(), worst
+	return all.least() * (1 - v.vary) / (1 + v.vary), worst
 }
 
 // least is the least mean offset: stretches that may be seen are taken in as
@@ -84,15 +89,18 @@ type slant struct{ sum, perY, perA float64 }
 // range, and what can move.
 type view struct {
 	*checker
-	r      place.Range
-	plan   geom.Rigid // body to slab
-	back   geom.Rigid // slab to body
+	r      box
+	plan   geom.Rigid // level body to slab
+	back   geom.Rigid // slab to level body
 	radius float64    // of the seen region about the pivot
 	across float64    // most that its points move across the strips
 	any    float64    // most that they move
 	one    bool       // the range is a single placement
-	sin2   float64    // sin² of the angle
+	u, v   geom.Vec   // what a millimetre along u and v of the body is in the slab
+	det    float64    // u × v
+	sin2   float64    // sin² of the angle, or what takes its place where bodies are tilted
 	cos2   float64
+	vary   float64
 	second float64 // bound on what is of the second order in a mirror's y
 	rims   [][]rim // of the seen region, ring by ring
 }
@@ -104,33 +112,54 @@ type rim struct {
 	across, any float64
 }
 
-func (k *checker) view(r place.Range) view {
-	v := view{checker: k, r: r, plan: middle(r, k.pivot).Plan()}
+func (k *checker) view(r box) view {
+	v := view{checker: k, r: r, plan: middle(r.Range, k.pivot).Plan()}
 	v.back = v.plan.Inverse()
-	v.one = r.X[1] == 0 && r.Y[1] == 0 && r.Angle[1] == 0
+	v.one = r.one()
 	for _, g := range k.seen {
 		ring := make([]rim, len(g))
 		for i, q := range g {
 			v.radius = max(v.radius, q.Distance(k.pivot))
-			ring[i].at = v.plan.Apply(q)
+			ring[i].at = v.lay(q)
 			if !v.one {
-				ring[i].across, ring[i].any = k.wanders(r, q, ring[i].at)
+				ring[i].across, ring[i].any = k.wanders(r, q, 0, ring[i].at)
 				v.across, v.any = max(v.across, ring[i].across), max(v.any, ring[i].any)
 			}
 		}
 		v.rims = append(v.rims, ring)
 	}
-	s, c := math.Sincos(r.Angle[0])
-	v.sin2, v.cos2 = s*s, c*c
+	u, w := r.lay(geom.Pt(1, 0)), r.lay(geom.Pt(0, 1))
+	v.u, v.v = v.plan.Turn(geom.V(u.X, u.Y)), v.plan.Turn(geom.V(w.X, w.Y))
+	v.det = v.u.Cross(v.v)
+	v.sin2, v.cos2 = -v.v.X*v.u.Y/v.det, v.u.X*v.v.Y/v.det
 	d := r.Angle[1]
-	v.second = 2 * d * (v.across*(1+d) + 3*v.radius*d)
+	lean := k.leansMost(r)
+	v.second = 2*d*(v.across*(1+d)+3*v.radius*d)/(r.shortest*r.shortest) + 5*lean
+	if !r.level() && !v.one {
+		c := r.shortest
+		v.vary = 1.5 * ((r.off.uu+r.off.vu+r.off.vv)/c + d*(1/(c*c)-1)/2)
+	}
 	return v
+}
+
+// lay is where a point of the body's front lies in the slab, under what point of
+// the body a place of the slab lies.
+func (v view) lay(q geom.Point) geom.Point   { return v.plan.Apply(v.r.lay(q)) }
+func (v view) under(p geom.Point) geom.Point { return v.r.under(v.back.Apply(p)) }
+
+// longer is by what factor a line in direction e (unit) of the slab is longer on
+// the body.
+func (v view) longer(e geom.Vec) float64 {
+	if v.r.level() {
+		return 1
+	}
+	return math.Hypot(e.Cross(v.v), v.u.Cross(e)) / math.Abs(v.det)
 }
 
 // mirrored is where the mirror of a point of the slab lies in the slab.
 func (v view) mirrored(p geom.Point) geom.Point {
-	q := v.back.Apply(p)
-	return v.plan.Apply(geom.Pt(q.X, -q.Y))
+	q := v.under(p)
+	return v.lay(geom.Pt(q.X, -q.Y))
 }
 
 // seam is what is known of a line between strips.
@@ -146,6 +175,13 @@ func (v view) mirrored(p geom.Point) geom.Point {
 //
 // but for terms of the second order: with R no less than all distances from the
 // pivot, 2 da (across (1 + da) + 3 R da) is more than them.
+//
+// Of a tilted body let u and v be what a millimetre along its axes is in the slab's
+// plan. What the line goes through then is v.x / (u × v) farther along the body for
+// each mm higher, and K moves with it by u of that; so that u.x v.y / (u × v) stands for
+// cos², −v.x u.y / (u × v) for sin². Where other tilts in the box put a point of the body
+// up to lean elsewhere, the line goes through another by lean / cos da, and K
+// lies off by as much and by lean; twice the sum is less than 5 lean.
 func (v view) seam(s seam, lean *slant) line {
 	far := 3*v.radius + v.r.X[1] + v.c.Slab.Length
 	a, b := geom.Pt(s.x0, s.y), geom.Pt(s.x1, s.y)
@@ -158,15 +194,16 @@ func (v view) seam(s seam, lean *slant) line {
 		b.X, atB = v.c.Slab.Length+far, 0
 	}
 	var l line
+	longer := v.longer(geom.V(1, 0))
 	v.stretches(a, b, true, atA, atB, func(p, q geom.Point, sure bool) {
-		weight := s.contrast * p.Distance(q)
+		weight := s.contrast * p.Distance(q) * longer
 		y0, y1 := v.mirrored(p).Y, v.mirrored(q).Y
 		way := func(p geom.Point) float64 {
-			onCentre := v.plan.Apply(geom.Pt(v.back.Apply(p).X, 0))
+			onCentre := v.lay(geom.Pt(v.under(p).X, 0))
 			return onCentre.X - v.r.X[0] - v.sin2*(p.X-v.r.X[0])
 		}
 		w0, w1 := way(p), way(q)
-		most := 2*v.cos2*v.r.Y[1] + 2*v.r.Angle[1]*max(math.Abs(w0), math.Abs(w1)) + v.second
+		most := 2*math.Abs(v.cos2)*v.r.Y[1] + 2*v.r.Angle[1]*max(math.Abs(w0), math.Abs(w1)) + v.second
 		lo, hi := min(y0, y1)-most, max(y0, y1)+most
 		if !sure {
 			l.maybe = append(l.maybe, bit{weight, s.offset.least(lo, hi)})
@@ -174,7 +211,7 @@ func (v view) seam(s seam, lean *slant) line {
 		}
 		// Nowhere is the offset steeper than 1.
 		mean := s.offset.mean(y0, y1)
-		least := mean - 2*v.cos2*v.r.Y[1] - 2*v.r.Angle[1]*meanAbs(w0, w1) - v.second
+		least := mean - 2*math.Abs(v.cos2)*v.r.Y[1] - 2*v.r.Angle[1]*meanAbs(w0, w1) - v.second
 		least = max(least, s.offset.least(lo, hi))
 		if v.one {
 			least = mean
@@ -201,8 +238,8 @@ func (v view) joint(j joint) line {
 	moved := 0.0
 	if !v.one {
 		for _, p := range []geom.Point{j.a, j.b} {
-			q := v.back.Apply(p)
-			moved = max(moved, v.strays(v.r, q)+v.strays(v.r, geom.Pt(q.X, -q.Y)))
+			q := v.under(p)
+			moved = max(moved, v.strays(v.r, q)/v.r.shortest+v.strays(v.r, geom.Pt(q.X, -q.Y)))
 		}
 	}
 	off := alone
@@ -212,8 +249,9 @@ func (v view) joint(j joint) line {
 	}
 	off = max(0, off-moved)
 	var l line
+	longer := v.longer(j.b.Sub(j.a).Unit())
 	v.stretches(j.a, j.b, false, v.any, v.any, func(p, q geom.Point, sure bool) {
-		weight := j.contrast * p.Distance(q)
+		weight := j.contrast * p.Distance(q) * longer
 		if sure {
 			l.weight += weight
 			l.offset += weight * off
@@ -282,7 +320,7 @@ func (v view) stretches(a, b geom.Point, along bool, atA, atB float64, tell func
 	for _, s := range near {
 		if s.from > end {
 			// Nothing of the rim in between: all of it is seen or nothing.
-			if !math.IsInf(end, -1) && v.seen.Has(v.back.Apply(a.Add(e.Mul((end+s.from)/2)))) {
+			if !math.IsInf(end, -1) && v.seen.Has(v.under(a.Add(e.Mul((end+s.from)/2)))) {
 				clip(end, s.from, true)
 			}
 		}

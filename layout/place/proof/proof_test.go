@@ -427,7 +427,8 @@ func TestReadRefuses(t *testing.T) {
 	for name, k := range map[string]struct{ text, says string }{
 		"nothing":            {"", "empty"},
 		"another file":       {"name = \"panel\"\n", "line 1: this is no certificate"},
-		"another version":    {strings.Replace(lines[0], "certificate 1", "certificate 9", 1), "format"},
+		"another version":    {strings.Replace(lines[0], "certificate 2", "certificate 9", 1), "format"},
+		"an earlier version": {strings.Replace(lines[0], "certificate 2", "certificate 1", 1), "an earlier program wrote it, have slabwright place write it anew"},
 		"cut off":            {strings.Join(lines[:5], ""), "promises"},
 		"cut off in a line":  {strings.Join(lines[:5], "") + lines[5][:20], "line 6"},
 		"an unknown key":     {lines[0] + `{"root":0,"reson":"edge"}` + "\n", "line 2"},
@@ -451,7 +452,7 @@ func FuzzRead(f *testing.F) {
 	lines := strings.SplitAfter(b.String(), "\n")
 	f.Add([]byte(strings.Join(lines[:4], "")))
 	f.Add([]byte(strings.Replace(lines[0], `"ranges":`, `"ranges":2,"x":`, 1)))
-	f.Add([]byte(`{"format":"slabwright certificate 1","digest":"","best":null,"bound":0,"stopped":"","roots":[],"ranges":0}`))
+	f.Add([]byte(`{"format":"slabwright certificate 2","digest":"","best":null,"bound":0,"stopped":"","roots":[],"ranges":0}`))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		cert, err := proof.Read(bytes.NewReader(text))
 		if err != nil {

@@ -12,6 +12,9 @@ import (
 	"slabwright/layout/place"
 )
 
+// levelOnly is the format before certificates spoke of tilted bodies.
+const levelOnly = "slabwright certificate 1"
+
 // Sizes that no honest certificate reaches.
 const (
 	longestLine = 1 << 20
@@ -30,6 +33,9 @@ func Read(r io.Reader) (*place.Certificate, error) {
 		if n == 1 {
 			if err := strict(lines.Bytes(), &t.CertificateHead); err != nil {
 				return nil, fmt.Errorf("line 1: this is no certificate: %w", err)
+			}
+			if t.Format == levelOnly {
+				return nil, fmt.Errorf("line 1: format %q: an earlier program wrote it, have slabwright place write it anew", t.Format)
 			}
 			if t.Format != place.CertificateFormat {
 				return nil, fmt.Errorf("line 1: format %q; this program reads %q", t.Format, place.CertificateFormat)

@@ -25,6 +25,7 @@ const (
 type sight struct {
 	seen   geom.Region    // the part of the front that is seen together with its mirror
 	parts  []geom.Polygon // the half of seen with v ≥ 0 in simple rings; and of the back, when that is wished
+	fronts int            // how many parts are of the front; they come first
 	area   float64        // of parts
 	edges  []float64      // y of the strips' sides
 	woods  [][]patch      // by strip
@@ -67,6 +68,7 @@ func newSight(k *checker) (sight, error) {
 		}
 	}
 	s.parts = k.simple(s.seen)
+	s.fronts = len(s.parts)
 	if c.Wish.Back {
 		s.parts = append(s.parts, k.simple(both)...)
 	}

@@ -19,10 +19,11 @@ type Report struct {
 	ByLimit   int     // of them, ranges in which nothing is allowed
 	ByScore   int     // ranges in which nothing scores less than Bound
 	Open      int     // of those, ranges that the search had not done with
-	Bound     float64 // no allowed level placement scores less
+	Tilted    bool    // it speaks of all that Settle lays, level or tilted; else of level placements alone
+	Bound     float64 // no allowed placement that it speaks of scores less
 	Best      *place.Best
 	Gap       float64 // Best's score − Bound; 0 when there is no Best
-	NoneFits  bool    // it is proved that no level placement is allowed
+	NoneFits  bool    // it is proved that no placement that it speaks of is allowed
 	Evaluated int     // boxes that the check itself looked at
 }
 
@@ -31,6 +32,9 @@ type Report struct {
 const (
 	fine   = 1e-9
 	points = 1e-6
+	// how far the tilt of a plot may differ, radians: that of an optimum, which
+	// another machine may find so far off
+	sameTilt = 1e-7
 )
 
 // Verify checks a certificate against the case that it speaks of. The error
@@ -46,6 +50,15 @@ func Verify(c *place.Case, t *place.Certificate) (Report, error) {
 	}
 	k, err := newChecker(c)
 	if err != nil {
+		return r, err
+	}
+	if t.Tilted {
+		if err := k.canTilt(); err != nil {
+			return r, fmt.Errorf("line 1: %w", err)
+		}
+		k.tilts, r.Tilted = k.mayTilt(), true
+	}
+	if err := k.plotsOf(t); err != nil {
 		return r, err
 	}
 	if err := k.roots(t.Roots); err != nil {
@@ -75,10 +88,29 @@ func Verify(c *place.Case, t *place.Certificate) (Report, error) {
 		r.Gap = t.Best.Score - t.Bound
 	}
 	r.NoneFits = r.ByScore == 0
-	if r.NoneFits && t.Best != nil && t.Best.Placement().Level() {
+	if r.NoneFits && t.Best != nil && (t.Tilted || t.Best.Placement().Level()) {
 		return r, errors.New("line 1: a best placement is given, but the ranges say that nothing is allowed")
 	}
 	return r, nil
+}
+
+// plotsOf tells whether the plots that the ranges name are tilted as they say.
+func (k *checker) plotsOf(t *place.Certificate) error {
+	known := map[place.Plot]bool{}
+	for i, p := range t.Ranges {
+		for _, at := range p.Plots {
+			if known[at] {
+				continue
+			}
+			known[at] = true
+			pitch, roll := k.c.TiltOf(at)
+			if !(math.Abs(pitch-at.Pitch) <= sameTilt && math.Abs(roll-at.Roll) <= sameTilt) {
+				return fmt.Errorf("line %d: the bodies of a plot are said to be tilted by %.6f° and %.6f°; they are by %.6f° and %.6f°", i+2,
+					at.Pitch*180/math.Pi, at.Roll*180/math.Pi, pitch*180/math.Pi, roll*180/math.Pi)
+			}
+		}
+	}
+	return nil
 }
 
 // all checks every range; the first fault in the order of the file is told.
@@ -124,6 +156,9 @@ func say(r place.Range) string {
 // roots tells whether the roots hold every placement that may be allowed: for
 // each face the angles without a gap, and with each the bounds of the outline.
 func (k *checker) roots(roots []place.Range) error {
+	if lo, hi := breadth(k.body, k.pivot.X, k.pivot.X); lo > 0 || hi < 0 {
+		return errors.New("the middle of the body's length, on its centreline, is not between its sides; this cannot be checked")
+	}
 	box := k.outline.Bounds()
 	from, to := -math.Pi, math.Pi
 	if a := k.c.Wish.Angles; a != nil {
@@ -260,7 +295,7 @@ func (k *checker) best(t *place.Certificate) error {
 	if math.Abs(t.Best.Score-k.c.Score(p).Total) > points {
 		return fmt.Errorf("the best placement is said to score %.6f points; it scores %.6f", t.Best.Score, k.c.Score(p).Total)
 	}
-	if own := k.score(p); p.Level() && math.Abs(own-t.Best.Score) > points {
+	if own := k.score(p); (p.Level() || t.Tilted) && math.Abs(own-t.Best.Score) > points {
 		return fmt.Errorf("the best placement is said to score %.6f points; counted plainly it scores %.6f", t.Best.Score, own)
 	}
 	if t.Bound > t.Best.Score+points {
