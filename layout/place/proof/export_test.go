@@ -27,9 +27,10 @@ func Thin(c *place.Case) (func(r place.Range, over, under int) bool, error) {
 }
 
 // Tilts gives, for a range, what the check makes of bodies that may be tilted:
-// whether it lets a placement lie there as it does, and the bound on the score; and
-// whether the range's plots were enough to tell.
-func Tilts(c *place.Case) (func(place.Range) (has func(place.Placement) bool, low float64, byPlots bool), error) {
+// whether it lets a placement lie there as it does, and the bound on the score;
+// whether the range's plots, if they are listed, were enough to tell; and whether it knows, of the edge
+// or an obstacle, that nothing there is allowed.
+func Tilts(c *place.Case) (func(r place.Range, listed bool) (has func(place.Placement) bool, low float64, byPlots, none bool), error) {
 	k, err := newChecker(c)
 	if err != nil {
 		return nil, err
@@ -38,9 +39,9 @@ func Tilts(c *place.Case) (func(place.Range) (has func(place.Placement) bool, lo
 		return nil, err
 	}
 	k.tilts = k.mayTilt()
-	return func(r place.Range) (func(place.Placement) bool, float64, bool) {
+	return func(r place.Range, listed bool) (func(place.Placement) bool, float64, bool, bool) {
 		plots, ok := k.meets(r)
-		if ok = ok && len(plots) <= 12; !ok {
+		if ok = ok && listed && len(plots) <= 12; !ok {
 			plots = nil
 		}
 		for i := range plots {
@@ -52,6 +53,18 @@ func Tilts(c *place.Case) (func(place.Range) (has func(place.Placement) bool, lo
 			low = min(low, k.lower(box{r, t}, math.Inf(1)))
 		}
 		_, sure := k.plotTilts(r, plots)
+		none := false
+		for i := range 24 {
+			q := k.body[i*len(k.body)/24]
+			for _, reason := range []place.Reason{place.ByEdge, place.ByObstacle, place.ByHollow} {
+				p := place.Proved{Range: r, Reason: reason, At: &[2]float64{q.X, q.Y}}
+				all := true
+				for _, t := range lies {
+					all = all && k.breaks(p, box{r, t})
+				}
+				none = none || all
+			}
+		}
 		return func(p place.Placement) bool {
 			for _, t := range lies {
 				if (span{t.pitch[0], t.pitch[1]}).wide(fine).holds(p.Pitch) && (span{t.roll[0], t.roll[1]}).wide(fine).holds(p.Roll) {
@@ -59,6 +72,6 @@ func Tilts(c *place.Case) (func(place.Range) (has func(place.Placement) bool, lo
 				}
 			}
 			return false
-		}, low, sure
+		}, low, sure, none
 	}, nil
 }

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body"
+	"slabwright/body/geom"
 	"slabwright/layout/place"
 	"slabwright/layout/place/proof"
 	"slabwright/layout/slab"
@@ -142,9 +143,9 @@ func TestRoundedEdgesAreForLevelBodiesAlone(t *testing.T) {
 }
 
 // What the check says of tilted bodies in a range holds for all that are laid there:
-// it knows how they may lie, and what they score at least.
+// it knows how they may lie, what they score at least, and where none is allowed.
 func TestPlainBoundsOfTiltedBodies(t *testing.T) {
-	met, level, plots, narrow, drawn := 0, 0, 0, 0, 0
+	met, level, plots, narrow, refused, drawn := 0, 0, 0, 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		if drawn++; drawn > 300 {
 			return
@@ -152,6 +153,7 @@ func TestPlainBoundsOfTiltedBodies(t *testing.T) {
 		one := rapid.Float64Range(-1, 1)
 		c := smallCase(t, func(s *slab.Slab, _ *body.Body, _ *place.Need, w *place.Wish) {
 			s.Chambers = nil
+			s.Flaws = []slab.Flaw{{Name: "knot", Kind: "knot", At: geom.Pt(100, 60), Radius: 20}}
 			bow := rapid.Float64Range(-1.0/900, 1.0/900).Draw(t, "bow") + 1e-5
 			bent(s, 1/bow, 260+150*one.Draw(t, "middle"), 50+rapid.Float64Range(-3, 7).Draw(t, "thick"))
 			for i := range s.Profile.Top { // sloping, too
@@ -181,9 +183,12 @@ func TestPlainBoundsOfTiltedBodies(t *testing.T) {
 		size := math.Pow(10, rapid.Float64Range(-3, 1.6).Draw(t, "size"))
 		r := place.Range{Face: face,
 			X:     [2]float64{260 + 90*one.Draw(t, "x"), size * rapid.Float64Range(0, 3).Draw(t, "hx")},
-			Y:     [2]float64{15 * one.Draw(t, "y"), size * rapid.Float64Range(0, 1).Draw(t, "hy")},
+			Y:     [2]float64{40 * one.Draw(t, "y"), size * rapid.Float64Range(0, 1).Draw(t, "hy")},
 			Angle: [2]float64{rapid.SampledFrom([]float64{0, math.Pi, 0.4}).Draw(t, "way") + 0.2*one.Draw(t, "a"), min(0.1, size*rapid.Float64Range(0, 0.02).Draw(t, "ha"))}}
-		has, low, byPlots := tilts(r)
+		has, low, byPlots, none := tilts(r, rapid.Bool().Draw(t, "listed"))
+		if none {
+			refused++
+		}
 		for range 4 {
 			p := place.Placement{Face: face, Angle: r.Angle[0] + r.Angle[1]*one.Draw(t, "fa")}
 			q := p.Plan().Apply(pivot)
@@ -192,6 +197,7 @@ func TestPlainBoundsOfTiltedBodies(t *testing.T) {
 				continue
 			}
 			met++
+			assert.False(t, none, "%+v is allowed in %+v", p, r)
 			if p.Level() {
 				level++
 			} else if byPlots {
@@ -205,8 +211,9 @@ func TestPlainBoundsOfTiltedBodies(t *testing.T) {
 			assert.LessOrEqual(t, low, want+1e-9, "%+v in %+v", p, r)
 		}
 	})
-	t.Logf("%d placements allowed, %d level, %d tilted by plots, %d by planes", met, level, plots, narrow)
+	t.Logf("%d placements allowed, %d level, %d tilted by plots, %d by planes; %d ranges refused", met, level, plots, narrow, refused)
+	assert.Greater(t, refused, 5)
 	assert.Greater(t, plots, 5)
-	assert.Positive(t, narrow)
+	assert.Greater(t, narrow, 5)
 	assert.Greater(t, level, 5)
 }
