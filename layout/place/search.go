@@ -28,8 +28,9 @@ const (
 	round = 128
 )
 
-// Search finds the allowed level placement with the least score, by branch and
-// bound over the plan position, the angle and both faces.
+// Search finds the allowed placement with the least score, by branch and bound
+// over the plan position, the angle and both faces. Height and tilt are those that
+// Settle gives to each.
 //
 // A range of placements is dropped when it is proved that none in it is
 // allowed, or that none scores less than the best so far by more than the gap

@@ -386,11 +386,20 @@ func (c *Case) mayTilt(p Placement) bool {
 // levelFrom tells whether every level body between two stations, clear of the
 // slab's edge, has the wood it needs.
 func (c *Case) levelFrom(x0, x1 float64) bool {
+	edge, more := c.asks().edge, 0.0
+	if c.carved() {
+		// Carved faces are asked for wood at corners, which may lie a little
+		// beyond the face and the outline, and for what the slab's faces sag
+		// between them.
+		const off = body.ReliefTolerance
+		widest := max(c.fore.widest, c.back.widest)
+		x0, x1, edge = x0-off, x1+off, edge-off-c.closer(widest)
+		more = 2*off + sags(c.top, widest) + sags(c.bottom, widest)
+	}
 	e := c.Slab.Edge.Covering()
-	edge := c.asks().edge
 	rounded := drop(e.TopRadius, edge) + drop(e.BottomRadius, edge)
 	top, bottom, _, _ := c.Slab.HeightRange(x0, x1)
-	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded
+	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded+more
 }
 
 // levelAnywhere tells whether levelFrom holds for every part of the slab that is
