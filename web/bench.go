@@ -93,7 +93,7 @@ func (b *bench) begin() place.Placement {
 	if p := b.project.Placement; p != nil {
 		return *p
 	}
-	return b.fit.Settle(b.middle())
+	return b.fit.Lay(b.middle())
 }
 
 // middle lies the body's box on the middle of the slab's, neck along −x.
@@ -110,7 +110,7 @@ func (b *bench) middle() place.Placement {
 // and tilt, to what a maker could measure.
 func (b *bench) settled(p place.Placement) bool {
 	const hair = 0.005 // mm; as an angle, over a body's length of half a metre
-	q := b.fit.Settle(p)
+	q := b.fit.Lay(p)
 	return math.Abs(q.Height-p.Height) < hair && math.Abs(q.Pitch-p.Pitch) < hair/500 && math.Abs(q.Roll-p.Roll) < hair/500
 }
 

@@ -90,7 +90,7 @@ func (b *bench) placement(w wanted) (place.Placement, error) {
 		if p.Pitch != 0 || p.Roll != 0 {
 			return p, wrong("height", "a tilted body needs a height; write one, or set pitch and roll to 0")
 		}
-		p = b.fit.Settle(p)
+		p = b.fit.Lay(p)
 	}
 	return p, nil
 }

@@ -426,6 +426,19 @@ func (c *Case) Settle(p Placement) Placement {
 	return c.settleLevel(p, lo, hi)
 }
 
+// Lay is Settle, but a body that must be tilted lies in the best plane of its own
+// place, where that leaves noticeably more wood than its plot's.
+func (c *Case) Lay(p Placement) Placement {
+	p = c.Settle(p)
+	if p.Level() {
+		return p
+	}
+	if q, slack, _ := c.bestTilt(p); slack >= c.slack(p)+worthTilting {
+		return q
+	}
+	return p
+}
+
 // settleLevel gives a placement the height of a level body whose upper plane
 // may lie from lo to hi.
 func (c *Case) settleLevel(p Placement, lo, hi float64) Placement {

@@ -894,6 +894,7 @@ func (s *search) result(ctx context.Context) Result {
 		most := math.Nextafter(max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total))), math.Inf(1))
 		best, flat := s.roomiest(*s.best, most)
 		r.Flat = &flat
+		best = s.laidBest(best, r.Bound, most)
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
 		r.Best = &best
 		r.Gap = best.Score.Total - r.Bound
@@ -904,6 +905,19 @@ func (s *search) result(ctx context.Context) Result {
 	r.tree = s.tree()
 	r.Elapsed = time.Since(s.begun)
 	return r
+}
+
+// laidBest is a tilted placement in the best plane of its own place, instead of
+// its plot's, if it scores no less than the bound so and no more than most.
+func (s *search) laidBest(best Found, bound, most float64) Found {
+	q := s.c.Lay(best.Placement)
+	if q == best.Placement || !s.c.passes(q) {
+		return best
+	}
+	if f := (Found{q, s.c.Score(q)}); f.Score.Total >= bound && f.Score.Total < most {
+		return f
+	}
+	return best
 }
 
 // alternatives are the best placements that differ from each other and from
