@@ -325,8 +325,9 @@ func newMirrors(w *woodmap) *mirrors {
 			most = max(most, math.Abs(d[k][j]-d[k+1][j]))
 		}
 		m.steps = append(m.steps, most)
-		// At its own foot a side becomes its own mirror: w·ΔE becomes −w·ΔE.
-		m.turns = append(m.turns, turn{e, 0, 2 * d[k][k+1]})
+		// At its own foot a side becomes its own mirror: w·ΔE becomes −w·ΔE, as all
+		// beside the foot differs there.
+		m.turns = append(m.turns, turn{e, 0, -2 * d[k][k+1]})
 		for j, low := range m.sides[:k] {
 			if b := 2 * (d[k+1][j+1] + d[k][j] - d[k][j+1] - d[k+1][j]); b != 0 {
 				m.turns = append(m.turns, turn{(e + low) / 2, (e - low) / 2, b})

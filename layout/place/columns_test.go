@@ -76,3 +76,21 @@ func TestTableIsNearTheMirrorTerm(t *testing.T) {
 		})
 	}
 }
+
+// Closely spaced over the peaks and valleys of the mirror term it is below it
+// everywhere.
+func TestTableIsBelowPeaksAndValleys(t *testing.T) {
+	c := benchCase(t, 15, 60, 1)
+	for _, turn := range []float64{0, 0.003} {
+		for y := -45.0; y <= 45; y += 0.13 {
+			p := place.Placement{X: 800, Y: y, Angle: turn, Face: place.Top}
+			for _, half := range []float64{0, 0.2} {
+				s := c.Around(p, 0, half, 0)
+				low := c.TabledMirror(s)
+				for _, at := range []float64{-1, 0, 1} {
+					assert.LessOrEqual(t, low, c.Mirror(s.Inside(c, 0, at, 0))+1e-9, "y %v, turned by %v, within %v", y, turn, half)
+				}
+			}
+		}
+	}
+}
