@@ -3,6 +3,7 @@ package place_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -324,6 +325,9 @@ func TestVerdictEqualsItsSlowTwin(t *testing.T) {
 				z := c.Body.Solid[0]
 				if k.Name == "solid wood at zone 2" {
 					z = c.Body.Solid[1]
+				}
+				if slices.ContainsFunc(z.Ring, func(q geom.Point) bool { return c.Front().Locate(q) == geom.Outside }) {
+					continue // only what of the zone lies in the body is asked for
 				}
 				g := f.Project(z.Ring, 0)
 				if want := min(g.Room(outline).Value, gap(g)); want > 0 || k.Margin > 0 {
