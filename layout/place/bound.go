@@ -31,6 +31,43 @@ type leaning struct {
 	vary        float64 // by what share a line's length on the body differs between the tilts
 }
 
+// side is a way across which a range can be cut.
+type side int
+
+const (
+	alongX side = iota
+	alongY
+	turning
+)
+
+// longest is the side of the greatest of three sizes; of equal ones the turn, then x.
+func longest(x, y, turn float64) side {
+	switch {
+	case turn >= x && turn >= y:
+		return turning
+	case x >= y:
+		return alongX
+	}
+	return alongY
+}
+
+// halved cuts the range in two in the middle of a side, the lower half first.
+func (s span) halved(way side) (lower, upper span) {
+	lower, upper = s, s
+	switch way {
+	case alongX:
+		h := s.hx / 2
+		lower.hx, upper.hx, lower.x, upper.x = h, h, s.x-h, s.x+h
+	case alongY:
+		h := s.hy / 2
+		lower.hy, upper.hy, lower.y, upper.y = h, h, s.y-h, s.y+h
+	default:
+		h := s.ha / 2
+		lower.ha, upper.ha, lower.a, upper.a = h, h, s.a-h, s.a+h
+	}
+	return lower, upper
+}
+
 // level tells whether nothing in the range is tilted.
 func (s span) level() bool { return s.tilt == nil }
 

@@ -149,28 +149,21 @@ func (s *search) descend(l limit, r *Relaxation, loosen func(float64) *Case) {
 	at, v := s.c.over(r.Placement).middlemost(), r.By
 	box := c.outline.Bounds()
 	const most = 4000 // placements
-	for step, turn, n := 4.0, math.Pi/180, 0; step > closelyMM/20 && n < most; {
-		better := false
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for da := -1.0; da <= 1; da++ {
-					q := at
-					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
-					if n++; !box.Has(geom.Pt(q.x, q.y)) || !c.angleOK(q.a) {
-						continue
-					}
-					p := c.Settle(c.at(q))
-					if by := l.lacks(p) + 1e-9; by < v-1e-6 && c.Allowed(p) {
-						at, v, better = q, by, true
-						r.Placement = p
-					}
-				}
-			}
+	n := 0
+	downhill(4, math.Pi/180, finely, func(dx, dy, da float64) bool {
+		q := at
+		q.x, q.y, q.a = at.x+dx, at.y+dy, at.a+da
+		if n++; n > most || !box.Has(geom.Pt(q.x, q.y)) || !c.angleOK(q.a) {
+			return false
 		}
-		if !better {
-			step, turn = step/2, turn/2
+		p := c.Settle(c.at(q))
+		by := l.lacks(p) + 1e-9
+		if by >= v-1e-6 || !c.Allowed(p) {
+			return false
 		}
-	}
+		at, v, r.Placement = q, by, p
+		return true
+	})
 	if v < r.By {
 		r.By = max(0, v)
 	}
@@ -273,7 +266,7 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 			q := batch[i]
 			var halves []node
 			if q.asked == h.asked {
-				halves = q.node.halves(h.c.radius)
+				halves = q.halves(longest(q.hx, q.hy, q.ha*h.c.radius)) // across what moves the body most
 			} else {
 				q.span = q.flattened()
 				q.sure = false // of another thickness, perhaps
@@ -319,23 +312,6 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 		}
 	}
 	return Placement{}, false
-}
-
-// halves cuts a range across the side that moves the body most.
-func (n node) halves(radius float64) []node {
-	l, r := n, n
-	switch a := n.ha * radius; {
-	case a >= max(n.hx, n.hy):
-		l.ha, r.ha = n.ha/2, n.ha/2
-		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
-	case n.hx >= n.hy:
-		l.hx, r.hx = n.hx/2, n.hx/2
-		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
-	default:
-		l.hy, r.hy = n.hy/2, n.hy/2
-		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
-	}
-	return []node{l, r}
 }
 
 // look judges a range: ok when something in it may be allowed, and the

@@ -563,7 +563,7 @@ func (s *pairing) walk(desk *scratch, b *bay, step float64) {
 	c := s.cases[b.piece]
 	room, _ := s.stand(b, s.limit(b.piece))
 	at, v := room.clamp(c.over(b.found.Placement)), b.found.Score.Total
-	downhill(step, step/c.radius, func(dx, dy, da float64) bool {
+	downhill(step, step/c.radius, finely, func(dx, dy, da float64) bool {
 		q := at
 		q.x, q.y, q.a = q.x+dx, q.y+dy, q.a+da
 		if q = room.clamp(q); q == at || !c.angleOK(q.a) || !c.below(desk, q, v-1e-12) {
@@ -580,24 +580,6 @@ func (s *pairing) walk(desk *scratch, b *bay, step float64) {
 		at, v, b.found = q, f.Score.Total, &f
 		return true
 	})
-}
-
-// downhill tries ever shorter steps in x, y, the angle and mixtures of them,
-// as long as one is taken.
-func downhill(step, turn float64, try func(dx, dy, da float64) bool) {
-	for step > fineMM*finely || turn > fineAngle*finely {
-		better := false
-		for dx := -1.0; dx <= 1; dx++ {
-			for dy := -1.0; dy <= 1; dy++ {
-				for da := -1.0; da <= 1; da++ {
-					better = try(dx*step, dy*step, da*turn) || better
-				}
-			}
-		}
-		if !better {
-			step, turn = step/2, turn/2
-		}
-	}
 }
 
 // join looks whether what was found for each piece makes a joint placement,
@@ -680,7 +662,7 @@ func (s *pairing) settled(at [2]span) (f [2]Found, ok bool) {
 func (s *pairing) polish(from [2]Found, step float64) {
 	at := [2]span{s.cases[0].over(from[0].Placement), s.cases[1].over(from[1].Placement)}
 	v := from[0].Score.Total + from[1].Score.Total
-	downhill(step, step/max(s.cases[0].radius, s.cases[1].radius), func(dx, dy, da float64) bool {
+	downhill(step, step/max(s.cases[0].radius, s.cases[1].radius), finely, func(dx, dy, da float64) bool {
 		better := false
 		for _, who := range [][]int{{0}, {1}, {0, 1}} {
 			q, others := at, v

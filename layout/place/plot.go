@@ -27,16 +27,16 @@ const (
 	plotsMost = 12
 )
 
-// seam is an angle at which plots end, so that all of a full turn have a number.
+// plotStart is the angle from which plots are counted round a full turn, in radians.
 // Ranges over it are not told apart; few bodies will lie so.
-const plotSeam = 2.2
+const plotStart = 2.2
 
 // plots are what is known of the plots of a case.
 type plots struct{ tilts sync.Map } // tilt by plot
 
-// plotAngle counts an angle from the seam on, and the width of a plot there.
+// plotAngle counts an angle from there on, and the width of a plot there.
 func (c *Case) plotAngle(a float64) (from, width float64) {
-	from = math.Mod(a-plotSeam, 2*math.Pi)
+	from = math.Mod(a-plotStart, 2*math.Pi)
 	if from < 0 {
 		from += 2 * math.Pi
 	}
@@ -85,7 +85,7 @@ func (c *Case) tiltOn(at plot) tilt {
 	}
 	_, width := c.plotAngle(0)
 	middle := func(i int, width float64) float64 { return (float64(i) + 0.5) * width }
-	q, _, _ := c.bestTilt(c.at(span{face: at.face, x: middle(at.x, plotSide), y: middle(at.y, plotSide), a: plotSeam + middle(at.a, width)}))
+	q, _, _ := c.bestTilt(c.at(span{face: at.face, x: middle(at.x, plotSide), y: middle(at.y, plotSide), a: plotStart + middle(at.a, width)}))
 	t := tilt{q.Pitch, q.Roll}
 	c.plots.tilts.Store(at, t)
 	return t

@@ -496,7 +496,7 @@ func (c *Case) mostRoom(s span, enough float64) float64 {
 
 // cutRoom halves a range across the side whose loss would lower its bound most.
 func (c *Case) cutRoom(n roomNode) (lower, upper roomNode) {
-	way, gained := 0, -1.0
+	way, gained := alongX, -1.0
 	for i, size := range []float64{n.hx, n.hy, n.ha * c.radius} {
 		if size == 0 {
 			continue
@@ -505,20 +505,10 @@ func (c *Case) cutRoom(n roomNode) (lower, upper roomNode) {
 		*[]*float64{&thin.hx, &thin.hy, &thin.ha}[i] = 0
 		// Where none would, the one that moves the body most.
 		if g := n.most - min(n.most, c.mostLeeway(thin, 0)) + size/1e3; g > gained {
-			way, gained = i, g
+			way, gained = side(i), g
 		}
 	}
 	l, r := n, n
-	switch way {
-	case 0:
-		l.hx, r.hx = n.hx/2, n.hx/2
-		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
-	case 1:
-		l.hy, r.hy = n.hy/2, n.hy/2
-		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
-	default:
-		l.ha, r.ha = n.ha/2, n.ha/2
-		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
-	}
+	l.span, r.span = n.halved(way)
 	return l, r
 }

@@ -311,7 +311,7 @@ func (s *search) weigh(results []seen) {
 		return
 	}
 	c, goal := s.c, s.goal()
-	type alike struct {
+	type aspect struct {
 		span
 		plain, middle      float64 // the least of them
 		looks, looksMiddle float64
@@ -319,7 +319,7 @@ func (s *search) weigh(results []seen) {
 		passed             bool
 	}
 	atBest := s.best.Score.LinesMean + s.best.Score.LinesWorst
-	var groups []alike
+	var groups []aspect
 	of := make([]int, len(results))
 	index := map[span]int{}
 	for i := range results {
@@ -332,7 +332,7 @@ func (s *search) weigh(results []seen) {
 		if !known {
 			g = len(groups)
 			index[key] = g
-			groups = append(groups, alike{span: key, plain: r.plain, middle: r.node.middle, passed: r.node.passed})
+			groups = append(groups, aspect{span: key, plain: r.plain, middle: r.node.middle, passed: r.node.passed})
 		}
 		of[i] = g
 		groups[g].lines.least = max(groups[g].lines.least, r.node.lines)
@@ -459,18 +459,13 @@ func (c *Case) cutRange(b *scratch, n node, enough float64) []node {
 	}
 	n.level++
 	n.may = false
+	return n.halves(longest(x, y, a))
+}
+
+// halves cuts a range across one of its sides.
+func (n node) halves(way side) []node {
 	l, r := n, n
-	switch {
-	case a >= x && a >= y:
-		l.ha, r.ha = n.ha/2, n.ha/2
-		l.a, r.a = n.a-n.ha/2, n.a+n.ha/2
-	case x >= y:
-		l.hx, r.hx = n.hx/2, n.hx/2
-		l.x, r.x = n.x-n.hx/2, n.x+n.hx/2
-	default:
-		l.hy, r.hy = n.hy/2, n.hy/2
-		l.y, r.y = n.y-n.hy/2, n.y+n.hy/2
-	}
+	l.span, r.span = n.halved(way)
 	return []node{l, r}
 }
 
@@ -789,16 +784,28 @@ func (c *Case) alongTells() bool {
 // leastLack walks downhill in what the limits lack.
 func (c *Case) leastLack(at span, step, turn float64) span {
 	v := c.lack(c.at(at))
-	for step > fineMM/10 {
+	downhill(step, turn, 0.1, func(dx, dy, da float64) bool {
+		q := at
+		q.x, q.y, q.a = at.x+dx, at.y+dy, at.a+da
+		w := c.lack(c.at(q))
+		if w >= v-1e-9 {
+			return false
+		}
+		at, v = q, w
+		return true
+	})
+	return at
+}
+
+// downhill tries ever shorter steps in x, y, the angle and mixtures of them, as
+// long as one is taken, down to a share of the promised fineness.
+func downhill(step, turn, share float64, try func(dx, dy, da float64) bool) {
+	for step > fineMM*share || turn > fineAngle*share {
 		better := false
 		for dx := -1.0; dx <= 1; dx++ {
 			for dy := -1.0; dy <= 1; dy++ {
 				for da := -1.0; da <= 1; da++ {
-					q := at
-					q.x, q.y, q.a = at.x+dx*step, at.y+dy*step, at.a+da*turn
-					if w := c.lack(c.at(q)); w < v-1e-9 {
-						at, v, better = q, w, true
-					}
+					better = try(dx*step, dy*step, da*turn) || better
 				}
 			}
 		}
@@ -806,7 +813,6 @@ func (c *Case) leastLack(at span, step, turn float64) span {
 			step, turn = step/2, turn/2
 		}
 	}
-	return at
 }
 
 func withinAngles(r *[2]float64, a float64) bool {

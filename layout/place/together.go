@@ -169,7 +169,7 @@ func (t *together) two(ctx context.Context) (Several, error) {
 	push := true
 	s.join(*t.single[0].Best, *t.single[1].Best, &push)
 	if math.IsInf(s.score, 1) {
-		if err := t.inTurn(ctx, s); err != nil {
+		if err := t.oneAfterOther(ctx, s); err != nil {
 			return Several{}, err
 		}
 	}
@@ -195,9 +195,9 @@ func (t *together) two(ctx context.Context) (Several, error) {
 	return t.answer(placed, -1), nil
 }
 
-// inTurn offers the best place of the one piece that the other's best leaves, as
+// oneAfterOther offers the best place of the one piece that the other's best leaves, as
 // something to better.
-func (t *together) inTurn(ctx context.Context, s *pairing) error {
+func (t *together) oneAfterOther(ctx context.Context, s *pairing) error {
 	for i := range 2 {
 		placed := []*Found{nil, nil}
 		placed[i] = t.single[i].Best
