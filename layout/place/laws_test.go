@@ -94,6 +94,20 @@ func anyCase(t *rapid.T) *place.Case {
 	return c
 }
 
+// roomy is the case with a level slab, and a body that will mostly fit.
+func roomy(t *rapid.T, c *place.Case) *place.Case {
+	s, b, n := *c.Slab, *c.Body, c.Need
+	s.Profile = slab.Profile{
+		Top:    []slab.Station{{X: 0, Value: 60}, {X: s.Length, Value: 60}},
+		Bottom: []slab.Station{{X: 0, Value: 0}, {X: s.Length, Value: 0}},
+	}
+	b.Outline = plainBody(rapid.Float64Range(120, 250).Draw(t, "length"), 0.6*s.Width(), 30, 0.1).Outline
+	b.Hidden, n.GlueLine = nil, -100
+	c, err := place.NewCase(&s, &b, n, c.Wish)
+	require.NoError(t, err)
+	return c
+}
+
 func anyPlacement(t *rapid.T, c *place.Case) place.Placement {
 	w := c.Slab.Width()
 	return place.Placement{
