@@ -56,6 +56,16 @@ func (s *Slab) StripName(strip int) string {
 	return fmt.Sprintf("strip %d", strip+1)
 }
 
+// nthIn names chamber k of a strip, from 0: "heart 2", but "strip 3, chamber 2"
+// where two numbers would meet.
+func (s *Slab) nthIn(strip, k int) string {
+	name := s.StripName(strip)
+	if last := name[len(name)-1]; '0' <= last && last <= '9' {
+		name += ", chamber"
+	}
+	return fmt.Sprintf("%s %d", name, k+1)
+}
+
 // joint is one upright saw cut through a strip: where it stands on the right
 // side, on the centreline and on the left side. A straight joint has mid
 // halfway.

@@ -160,7 +160,7 @@ func (p *planner) plan() []Chamber {
 	for i, spans := range layout {
 		for k, c := range spans {
 			out = append(out, Chamber{
-				Name: fmt.Sprintf("%s %d", p.s.StripName(i), k+1), Strip: i, From: c.from, To: c.to,
+				Name: p.s.nthIn(i, k), Strip: i, From: c.from, To: c.to,
 				TopSkin: p.rules.TopSkin, BottomSkin: p.rules.BottomSkin, State: Planned,
 			})
 		}

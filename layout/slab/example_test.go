@@ -41,8 +41,8 @@ func ExamplePlanChambers() {
 		fmt.Printf("%s: %.0f to %.0f mm\n", c.Name, c.From, c.To)
 	}
 	// Output:
-	// strip 2 1: 40 to 300 mm
-	// strip 2 2: 600 to 860 mm
+	// strip 2, chamber 1: 40 to 300 mm
+	// strip 2, chamber 2: 600 to 860 mm
 }
 
 func ExampleSlab_Check() {
