@@ -125,7 +125,7 @@ func (b *bench) pdf(name string, drawings []sheet.Drawing, paper string) (downlo
 	}
 	doc := sheet.Document{Title: b.project.Name}
 	for _, d := range drawings {
-		pages, err := d.Pages(sheet.TileOptions{Paper: size, Margin: b.project.Paper.Margin, Overlap: b.project.Paper.Overlap, Project: b.project.Name})
+		pages, err := d.Pages(sheet.TileOptions{Paper: size, Margin: b.project.Paper.Margin, Overlap: b.project.Paper.Overlap, Project: b.project.Name, Unit: b.project.Unit})
 		if err != nil {
 			return download{}, wrong("paper", "%s: %v", d.Scene.Name, err)
 		}

@@ -178,7 +178,7 @@ func (p *printCommand) Run(c *console) error {
 			return errFailed
 		}
 	}
-	options := sheet.TileOptions{Paper: paper, Margin: j.Paper.Margin, Overlap: j.Paper.Overlap, Project: j.Name}
+	options := sheet.TileOptions{Paper: paper, Margin: j.Paper.Margin, Overlap: j.Paper.Overlap, Project: j.Name, Unit: j.unit}
 	set := j.sheets(at)
 	set.Around = p.Around
 	files, err := makeFiles(set, kinds, formats, options)

@@ -372,7 +372,7 @@ func TestAroundSavesPaper(t *testing.T) {
 	require.NoError(t, err)
 	o := sheet.Overlay{Slab: p.Slab, Body: p.Body, Frets: plan, Placement: place.Placement{X: 1080, Height: 50, Face: place.Top}}
 	s := o.PlacementOverlay()
-	around := o.Around()
+	around := o.Around(s)
 	for _, id := range []string{"body-outline", "nut"} {
 		b := item(t, s, id).Shape.Bounds()
 		assert.True(t, around.Has(b.Min) && around.Has(b.Max), id)
@@ -384,6 +384,39 @@ func TestAroundSavesPaper(t *testing.T) {
 	assert.Less(t, len(part.Tiles), len(whole.Tiles))
 	_, err = sheet.PlanTiles(s, sheet.TileOptions{Part: box(9000, 9000, 9100, 9100)})
 	assert.ErrorContains(t, err, "nothing on it")
+
+	// Turned about, the words beside the nut run outward; they go on paper whole.
+	o.Placement.X, o.Placement.Angle = 620, math.Pi
+	o.Verdict = &place.Verdict{Checks: []place.Check{{Name: "a wall", Measured: true, At: geom.Point3{X: 621, Y: 1}}}}
+	s = o.PlacementOverlay()
+	around = o.Around(s)
+	told := 0
+	for _, it := range s.Items {
+		if words, ok := it.Shape.(sheet.Text); ok && (strings.HasPrefix(words.Words, "nut on") || strings.HasSuffix(words.Words, "fails here")) {
+			b := words.Bounds()
+			assert.True(t, around.Has(b.Min) && around.Has(b.Max), words.Words)
+			told++
+		}
+	}
+	assert.Equal(t, 2, told)
+}
+
+// A strip is told by its number and name; one without a name by its number alone.
+func TestStripsWithoutNames(t *testing.T) {
+	o := overlay(t, place.Top)
+	o.Slab.Strips[1].Name = ""
+	for _, s := range []sheet.Scene{o.PlacementOverlay(), sheet.SlabPlan(o.Slab, false, o.Unit), sheet.StackEnd(o.Slab, o.Unit)} {
+		var all []string
+		for _, it := range s.Items {
+			if words, ok := it.Shape.(sheet.Text); ok {
+				all = append(all, words.Words)
+			}
+		}
+		told := strings.Join(all, "\n")
+		assert.Contains(t, told, "1 right", s.Name)
+		assert.Contains(t, told, "strip 2", s.Name)
+		assert.NotContains(t, told, "2 strip 2", s.Name)
+	}
 }
 
 // The back template is the body turned over: what is at (u, v) stands at

@@ -74,7 +74,7 @@ func Kinds() []Kind {
 		{"placement", "placement overlay", true, func(s Set) []Drawing {
 			d := Drawing{Name: "placement", Scene: s.PlacementOverlay()}
 			if s.Around {
-				d.Part = s.Overlay.Around()
+				d.Part = s.Overlay.Around(d.Scene)
 			}
 			return []Drawing{d}
 		}},

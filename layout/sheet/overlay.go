@@ -70,8 +70,9 @@ func (o Overlay) cutLines(s *Scene) {
 
 // Around is the part of the overlay that is needed to line it up and cut: the
 // body, the neck's centreline to the nut and the two datum stations, with some
-// wood round them. Give it to Tile as Part to save paper.
-func (o Overlay) Around() geom.Box {
+// wood round them and the words that s, the drawn overlay, says of them. Give it
+// to Tile as Part to save paper.
+func (o Overlay) Around(s Scene) geom.Box {
 	k := o.instrument()
 	b := k.ring(o.Body.Ring, 0).Bounds()
 	b.Min.X, b.Max.X = b.Min.X-datumReach-datumStroke, b.Max.X+datumReach+datumStroke
@@ -79,8 +80,20 @@ func (o Overlay) Around() geom.Box {
 		nut := geom.Bounds(k.onBoard(o.Frets.NutEdge.From), k.onBoard(o.Frets.NutEdge.To))
 		b = b.Union(nut.Grow(5))
 	}
-	return b.Grow(8)
+	b = b.Grow(8)
+	for _, it := range s.Items {
+		if _, words := it.Shape.(Text); words && (it.Class == classFlag || it.Class == classFailed) {
+			b = b.Union(it.Shape.Bounds().Grow(2))
+		}
+	}
+	return b
 }
+
+// The classes of what tells a place and of what marks a failed check.
+const (
+	classFlag   = "flag"
+	classFailed = "failed"
+)
 
 // failures marks where checks failed.
 func (o Overlay) failures(s *Scene, l *Labels) {
@@ -94,12 +107,20 @@ func (o Overlay) failures(s *Scene, l *Labels) {
 		}
 		p := m.Apply(c.At.Plan())
 		it := Cross(Note, pen(colourCut, penBold), p, 4, math.Pi/4)
-		it.ID, it.Class, it.Title = fmt.Sprintf("failed-%d", i+1), "failed", c.Message
+		it.ID, it.Class, it.Title = fmt.Sprintf("failed-%d", i+1), classFailed, c.Message
 		s.Add(it, Item{Layer: Note, Shape: Circle{Centre: p, Radius: 6}, Stroke: pen(colourCut, penStrong)})
 		if l != nil {
 			items, _ := l.Around(Text{Words: c.Name + " fails here", Height: 2.2, Halo: 0.6, Bold: true}, p, 8, 40)
-			s.Add(items...)
+			s.classed(classFailed, items)
 		}
+	}
+}
+
+// classed adds the items under a class.
+func (s *Scene) classed(class string, items []Item) {
+	for _, it := range items {
+		it.Class = class
+		s.Add(it)
 	}
 }
 
@@ -137,7 +158,7 @@ func (o Overlay) PlacementOverlay() Scene {
 	flag := func(name string, p geom.Point) {
 		words := fmt.Sprintf("%s: x %s, y %s", name, size(p.X, o.Unit), size(p.Y, o.Unit))
 		items, _ := l.Around(Text{Words: words, Height: 2.2, Halo: 0.6, Bold: true}, m.Apply(p), 6, 60)
-		s.Add(items...)
+		s.classed(classFlag, items)
 	}
 	flag("scale point", origin)
 	list = append(list, station{origin.X, m.Apply(origin), "scale point"})

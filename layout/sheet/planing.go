@@ -33,7 +33,7 @@ func (o Overlay) PlaningMap(bottom bool) Scene {
 	o.depths(&s, &l, m, r, step, planingText, numberEvery)
 	o.wedges(&s, &l, m)
 
-	side := "top"
+	side, front := "top", "front"
 	first := "Plane this face first: the bench then carries the slab by it, level, for the other."
 	if bottom {
 		side = "bottom"
@@ -45,6 +45,10 @@ func (o Overlay) PlaningMap(bottom bool) Scene {
 		o.wedgeWords(), first,
 		"To line up: at both datum stations the bold blue strokes lie on the real glue lines. Leave the finished plane for the last passes, and check the depth at the first and the last point. Follow the planer's and router's makers' instructions; hold the slab fast, and wear eye, ear and dust protection.",
 	}
+	if bottom != o.below() {
+		front = "back"
+	}
+	lines[0] += fmt.Sprintf(" The finished plane is that of the body's flat %s: contours and edge rounding are cut into it afterwards, and cavities and holes are measured from it.", front)
 	title := "Planing the " + side + " face"
 	if o.Project != "" {
 		title += " — " + o.Project

@@ -2,6 +2,7 @@ package sheet_test
 
 import (
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -38,6 +39,11 @@ func TestPlaningMapTellsDepths(t *testing.T) {
 				o = planed(t, o)
 				s := o.PlaningMap(bottom)
 				require.NoError(t, s.Check())
+				want := "the body's flat back"
+				if bottom == (face == place.Bottom) {
+					want = "the body's flat front"
+				}
+				assert.Contains(t, strings.Join(s.Notes, " "), want)
 				require.NoError(t, o.PlaningPicture(bottom).Check())
 				f := o.Placement.Frame()
 				depth := func(p geom.Point) float64 {

@@ -169,7 +169,7 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 			}
 			woods += p.Wood
 		}
-		words := Text{Words: fmt.Sprintf("%d %s: %s, %s", i+1, sl.StripName(i), woods, size(t.Thickness(), u)), Height: 2, Halo: 0.5}
+		words := Text{Words: fmt.Sprintf("%s: %s, %s", numbered(sl, i), woods, size(t.Thickness(), u)), Height: 2, Halo: 0.5}
 		if t.Thickness() < 4 {
 			words.Height = 1.6
 		}
@@ -208,6 +208,14 @@ func (s *Scene) stripNames(sl *slab.Slab, below bool, l *Labels, u measure.Unit)
 			}
 		}
 	}
+}
+
+// numbered is a strip's number and name; "strip 3" where it has none.
+func numbered(sl *slab.Slab, strip int) string {
+	if sl.Strips[strip].Name == "" {
+		return sl.StripName(strip)
+	}
+	return fmt.Sprintf("%d %s", strip+1, sl.Strips[strip].Name)
 }
 
 // SlabPlan is the slab from above (or from below): every strip named, glue
@@ -524,7 +532,7 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 			s.Add(Line(GlueLine, pen(colourGlue, penThin), geom.Point{X: -y0, Y: z0}, geom.Point{X: -y0, Y: z1}))
 		}
 		mid := -(y0 + y1) / 2
-		name := Text{Words: fmt.Sprintf("%d  %s", i+1, sl.StripName(i)), Height: 2.2, Angle: math.Pi / 2, Align: Left, Rise: Middle, At: geom.Point{X: mid, Y: z1 + 4}}
+		name := Text{Words: numbered(sl, i), Height: 2.2, Angle: math.Pi / 2, Align: Left, Rise: Middle, At: geom.Point{X: mid, Y: z1 + 4}}
 		s.Add(Line(Note, pen(colourSoft, penHair), geom.Point{X: mid, Y: z1 - 2}, geom.Point{X: mid, Y: z1 + 3}))
 		s.Add(Item{Layer: Note, Shape: name, Fill: Fill{Colour: colourInk}})
 		rough := ""
@@ -537,7 +545,11 @@ func StackEnd(sl *slab.Slab, u measure.Unit) Scene {
 				rough += " | " + size(p.Rough, u)
 			}
 		}
-		rows = append(rows, []string{fmt.Sprint(i + 1), sl.StripName(i) + ": " + woods, size(t.Thickness(), u), rough})
+		what := woods
+		if t.Name != "" {
+			what = t.Name + ": " + woods
+		}
+		rows = append(rows, []string{fmt.Sprint(i + 1), what, size(t.Thickness(), u), rough})
 	}
 	s.Add(table(geom.Point{X: -w / 2, Y: z0 - 18}, []string{"", "strip", "thickness", "rough"}, rows, 2.4)...)
 	s.Add(Item{Layer: Slab, Shape: Ring(geom.Box{Min: geom.Point{X: -w / 2, Y: z0}, Max: geom.Point{X: w / 2, Y: z1}}.Polygon()), Stroke: pen(colourInk, penStrong), ID: "stack"})

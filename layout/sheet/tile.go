@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 )
 
 // Tiling, in a picture. A drawing wider than the paper is cut into windows
@@ -28,12 +29,13 @@ import (
 // TileOptions says what the drawing is printed on and what stands beside it.
 type TileOptions struct {
 	Paper   Paper
-	Margin  float64   // white edge on all sides, mm; 0 means 10
-	Overlap float64   // width of the shared strips, mm; 0 means 10
-	Project string    // name of the project
-	Date    time.Time // as the maker wants it printed; the zero Time prints none
-	Notes   []string  // more lines for the cover, each a paragraph
-	Part    geom.Box  // the part of the drawing to print; the zero Box: all of it
+	Margin  float64      // white edge on all sides, mm; 0 means 10
+	Overlap float64      // width of the shared strips, mm; 0 means 10
+	Project string       // name of the project
+	Unit    measure.Unit // of the rulers and of what is told in words
+	Date    time.Time    // as the maker wants it printed; the zero Time prints none
+	Notes   []string     // more lines for the cover, each a paragraph
+	Part    geom.Box     // the part of the drawing to print; the zero Box: all of it
 }
 
 // Sheet sizes, mm.
@@ -262,8 +264,9 @@ func tilePage(s Scene, t Tiling, i int, o TileOptions) Page {
 	frame := v.OnPage()
 
 	p.add(Item{Layer: Note, Shape: Ring(frame.Polygon()), Stroke: pen(colourSoft, penHair)})
-	p.rulers(tile.Window, v.Shift())
-	p.joins(t, tile, v.Shift(), frame)
+	ruler := rulerIn(o.Unit)
+	p.rulers(ruler, tile.Window, v.Shift())
+	p.joins(ruler, t, tile, v.Shift(), frame)
 
 	// The footer: words left, bars under them, the map on the right.
 	// Where the sheet is so narrow that the map would lie on the bars, it stays
@@ -285,8 +288,9 @@ func tilePage(s Scene, t Tiling, i int, o TileOptions) Page {
 	}
 	room := rightEnd - wx
 	p.add(Words(shortened(title, room, 2.2), geom.Point{X: wx, Y: y - 7.6}, 2.2, colourInk))
-	shows := fmt.Sprintf("sheet %d of %d · shows x %s … %s, y %s … %s mm", i+1, len(t.Tiles),
-		tenth(tile.Window.Min.X), tenth(tile.Window.Max.X), tenth(tile.Window.Min.Y), tenth(tile.Window.Max.Y))
+	show := func(v float64) string { return tenth(v / float64(o.Unit.Length())) }
+	shows := fmt.Sprintf("sheet %d of %d · shows x %s … %s, y %s … %s %s", i+1, len(t.Tiles),
+		show(tile.Window.Min.X), show(tile.Window.Max.X), show(tile.Window.Min.Y), show(tile.Window.Max.Y), o.Unit)
 	p.add(Words(shortened(shows, room, 1.7), geom.Point{X: wx, Y: y - 10.2}, 1.7, colourSoft))
 	p.bars(geom.Point{X: x, Y: y - 20})
 	p.add(Words(shortened(caution, rightEnd-x, 1.7), geom.Point{X: x, Y: y - tileFooter + 0.8}, 1.7, colourCut))
@@ -346,18 +350,36 @@ func (p *Page) bars(at geom.Point) {
 	bar(at, 4*25.4, 8, "4 in")
 }
 
-// rulers puts ticks round the window every 10 mm of the drawing, with its
-// coordinates every 50 mm on the left and at the top.
-func (p *Page) rulers(w geom.Box, shift geom.Vec) {
+// ruler is how a window's edges are ticked: a tick every step of the drawing, mm,
+// and a number at every so manieth, in units of so many mm.
+type ruler struct {
+	step   float64
+	number int
+	unit   float64
+}
+
+// rulerIn has a tick every 10 mm and a number every 50 mm, or every half inch and
+// every 2 in.
+func rulerIn(u measure.Unit) ruler {
+	if u == measure.Inches {
+		return ruler{12.7, 4, 25.4}
+	}
+	return ruler{10, 5, 1}
+}
+
+// apart is the way from number to number.
+func (r ruler) apart() float64 { return r.step * float64(r.number) }
+
+// rulers puts ticks round the window, with the drawing's coordinates on the left
+// and at the top.
+func (p *Page) rulers(r ruler, w geom.Box, shift geom.Vec) {
 	line := pen(colourSoft, penHair)
 	ticks := func(from, to float64, draw func(v, length float64, named bool)) {
-		for k := math.Ceil(from / 10); k*10 <= to; k++ {
-			n := int(k)
-			switch {
-			case n%5 == 0:
-				draw(k*10, 1.8, true)
-			default:
-				draw(k*10, 1, false)
+		for k := math.Ceil(from / r.step); k*r.step <= to; k++ {
+			if int(k)%r.number == 0 {
+				draw(k*r.step, 1.8, true)
+			} else {
+				draw(k*r.step, 1, false)
 			}
 		}
 	}
@@ -365,8 +387,9 @@ func (p *Page) rulers(w geom.Box, shift geom.Vec) {
 		a := geom.Point{X: x, Y: y}.Add(shift)
 		p.add(Line(Note, line, a, a.Add(geom.Vec{X: dx, Y: dy})))
 	}
-	name := func(v, x, y, dx, dy, angle float64) { // v + 0, as −0 is written "-0"
-		p.add(Item{Layer: Note, Shape: Text{Words: fmt.Sprintf("%g", v+0), At: geom.Point{X: x, Y: y}.Add(shift).Add(geom.Vec{X: dx, Y: dy}),
+	name := func(v, x, y, dx, dy, angle float64) {
+		words := fmt.Sprint(math.Round(v/r.unit) + 0) // + 0, as −0 is written "-0"
+		p.add(Item{Layer: Note, Shape: Text{Words: words, At: geom.Point{X: x, Y: y}.Add(shift).Add(geom.Vec{X: dx, Y: dy}),
 			Height: 1.5, Align: Centre, Angle: angle}, Fill: Fill{Colour: colourSoft}})
 	}
 	ticks(w.Min.X, w.Max.X, func(v, length float64, named bool) {
@@ -405,12 +428,12 @@ func joinMarks(t Tiling, k Tile) (right, below []geom.Point) {
 }
 
 // joins draws the joining marks, the neighbours' names and the lines to cut.
-func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
+func (p *Page) joins(r ruler, t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 	arm := math.Min(t.overlap/2-0.3, 4.5)
 	mark := func(at geom.Point) {
 		c := at.Add(shift)
-		r := 0.62 * arm
-		p.add(Item{Layer: Note, Shape: Ring(geom.Polygon{c.Add(geom.Vec{X: r}), c.Add(geom.Vec{Y: r}), c.Add(geom.Vec{X: -r}), c.Add(geom.Vec{Y: -r})}), Stroke: pen(colourAxis, penThin)},
+		far := 0.62 * arm
+		p.add(Item{Layer: Note, Shape: Ring(geom.Polygon{c.Add(geom.Vec{X: far}), c.Add(geom.Vec{Y: far}), c.Add(geom.Vec{X: -far}), c.Add(geom.Vec{Y: -far})}), Stroke: pen(colourAxis, penThin)},
 			Cross(Note, pen(colourAxis, penHair), c, arm, 0))
 	}
 	name := func(words string, at geom.Point, angle float64, rise Rise) {
@@ -425,8 +448,8 @@ func (p *Page) joins(t Tiling, k Tile, shift geom.Vec, frame geom.Box) {
 	for _, at := range below {
 		mark(at)
 	}
-	// Names stand midway between two numbers of the ruler, 50 mm apart.
-	between := func(v, shift float64) float64 { return 50*math.Floor((v-shift)/50) + 25 + shift }
+	// Names stand midway between two numbers of the ruler.
+	between := func(v, shift float64) float64 { return r.apart()*(math.Floor((v-shift)/r.apart())+0.5) + shift }
 	mid := frame.Centre()
 	mid = geom.Point{X: between(mid.X, shift.X), Y: between(mid.Y, shift.Y)}
 	if n, ok := t.At(k.Column+1, k.Row); ok {
@@ -571,7 +594,7 @@ func cover(s Scene, t Tiling, o TileOptions) []Page {
 	if len(t.Tiles) > 1 {
 		steps = append(steps,
 			"Cut each sheet along its broken blue lines, which say “cut here”. They are on the left and at the bottom, where a neighbour joins. The bars fall away with them, so measure first.",
-			fmt.Sprintf("Lay the cut edge over its neighbour so that the blue diamonds and crosses of both meet; edges overlap by %.4g mm. Join one row from left to right, then the rows from the bottom up. Tape or glue thinly, flat on a board.", o.Overlap))
+			fmt.Sprintf("Lay the cut edge over its neighbour so that the blue diamonds and crosses of both meet; edges overlap by %s. Join one row from left to right, then the rows from the bottom up. Tape or glue thinly, flat on a board.", size(o.Overlap, o.Unit)))
 	}
 	steps = append(steps, "Before you mark the wood, measure the joined drawing from end to end against a dimension written on it.")
 	write := func(words, number string, indent float64) {

@@ -2,6 +2,7 @@ package sheet_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body/geom"
+	"slabwright/fret/measure"
 	"slabwright/layout/sheet"
 )
 
@@ -187,6 +189,44 @@ func TestEveryPageHasBothBars(t *testing.T) {
 		}
 		assert.True(t, found[100], p.Name)
 		assert.True(t, found[101.6], p.Name)
+	}
+}
+
+// A ruler's numbers, and where the sheet lies, are told in the project's unit.
+func TestRulersAreInTheProjectsUnit(t *testing.T) {
+	for _, c := range []struct {
+		unit    measure.Unit
+		numbers []string
+		absent  string
+		shows   string
+	}{
+		{measure.Millimetres, []string{"0", "50", "100", "150"}, "2", "mm"},
+		{measure.Inches, []string{"0", "2", "4", "6"}, "50", "in"},
+	} {
+		pages, err := sheet.TilePages(frame(180, 120), sheet.TileOptions{Paper: paper(t, "Letter"), Unit: c.unit})
+		require.NoError(t, err)
+		at, ends := map[string]geom.Point{}, ""
+		last := pages[len(pages)-1]
+		for _, it := range last.Items {
+			if words, ok := it.Shape.(sheet.Text); ok {
+				if words.Angle == 0 {
+					at[words.Words] = words.At
+				}
+				if strings.HasPrefix(words.Words, "sheet 1 of 1") {
+					ends = words.Words
+				}
+			}
+		}
+		assert.NotContains(t, at, c.absent)
+		assert.True(t, strings.HasSuffix(ends, " "+c.shows), ends)
+		for i, n := range c.numbers {
+			require.Contains(t, at, n)
+			v := 50 * float64(i)
+			if c.unit == measure.Inches {
+				v = 2 * 25.4 * float64(i)
+			}
+			assert.InDelta(t, v, at[n].X-at["0"].X, 1e-9, n)
+		}
 	}
 }
 
