@@ -533,8 +533,9 @@ func SegmentDistance(a, b, c, d geom.Point3) (float64, geom.Point3) {
 	return p.Distance(q), p
 }
 
-// wire checks that a drilled wire hole opens into both its cavities with its
-// full width, and that a straight drill can get at it.
+// wire checks that a drilled wire hole opens into both its cavities, or the stud's
+// hole that it begins in, with its full width, and that a straight drill can get at
+// it.
 func (c *checker) wire(w wiring) {
 	h, _ := c.b.Hole(w.hole)
 	reach := math.Inf(-1) // the best access
@@ -543,7 +544,7 @@ func (c *checker) wire(w wiring) {
 		reach = math.Inf(1)
 	}
 	for _, name := range []string{w.from, w.to} {
-		f, ok := c.b.Feature(name)
+		f, ok := c.b.hollow(name)
 		if !ok {
 			continue
 		}

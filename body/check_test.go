@@ -32,6 +32,34 @@ func TestABodyAsItShouldBePassesAllChecks(t *testing.T) {
 	assert.Empty(t, failed(t, bench()))
 }
 
+// Where the bridge stands on posts or studs, the ground wire's hole begins in the
+// one on the cavity's side, opens fully into both, and a drill reaches it.
+func TestTheGroundWireHoleCanBeDrilled(t *testing.T) {
+	for _, hand := range []outline.Hand{outline.RightHanded, outline.LeftHanded} {
+		for kind, stud := range map[body.BridgeKind]string{body.TwoPost: "tailpiece stud, treble", body.WrapOver: "bridge stud, treble"} {
+			s := bench()
+			s.Hand, s.Bridge = hand, body.Bridge{Kind: kind}
+			s.Cavities[0].At = geom.Pt(72, 84) // clear of the studs
+			s.Pots = nil
+			b, err := body.Build(s)
+			require.NoError(t, err)
+			told := map[string]bool{}
+			for _, c := range b.Check() {
+				told[c.Name] = c.OK
+			}
+			for _, name := range []string{"can be drilled", "opens into " + stud, "opens into control cavity"} {
+				assert.True(t, told["ground wire hole "+name], "%s, %s: %s", hand, kind, name)
+			}
+			h, ok := b.Hole("ground wire hole")
+			require.True(t, ok)
+			post, ok := b.Hole(stud)
+			require.True(t, ok)
+			enter := math.Min(h.A.Plan().Distance(post.A.Plan()), h.B.Plan().Distance(post.A.Plan()))
+			assert.InDelta(t, post.Diameter/2, enter, 0.02, "it begins at the stud's wall")
+		}
+	}
+}
+
 // One conflict planted for each kind of cavity and hole. The margins are worked
 // out by hand beside each.
 func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
@@ -124,6 +152,12 @@ func TestPlantedConflictsAreFoundAndNamed(t *testing.T) {
 		{"a ground wire hole through a screw", func(s *body.Spec) {
 			s.GroundWire = body.GroundWire{A: geom.Point3{X: 29.5, Y: 20, Z: 0}, B: geom.Point3{X: 29.5, Y: 42, Z: -18}}
 		}, "bridge screw 4 to ground wire hole", math.NaN()},
+		{"a level ground wire hole out of a stud's hole", func(s *body.Spec) {
+			s.Bridge = body.Bridge{Kind: body.WrapOver, PostSpacing: 82}
+			// a drill level at −15 would have to come through the stud's wall 15 mm under
+			// its rim, or through the cavity's 29.5 mm over the back; its radius is 1.5
+			s.GroundWire = body.GroundWire{A: geom.Point3{X: 6.5, Y: 41, Z: -15}, B: geom.Point3{X: 30, Y: 50, Z: -15}}
+		}, "ground wire hole can be drilled", -15 - 1.5},
 		{"a pot too near the cavity's wall", func(s *body.Spec) { s.Pots[0].At = geom.Pt(23, 72) },
 			// the wall at 62 − 50 = 12, the can's radius 12
 			"pot 1 in control cavity", -1},

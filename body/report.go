@@ -101,7 +101,8 @@ type ReportCheck struct {
 	Message string     `json:"message"`
 }
 
-func triple(p geom.Point3) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
+// triple adds 0, as a mirrored −0 would be written "-0".
+func triple(p geom.Point3) [3]float64 { return [3]float64{p.X + 0, p.Y + 0, p.Z + 0} }
 
 // NewReport measures, weighs, hangs and checks the body.
 func (b *Body) NewReport(s Setting) (*Report, error) {
@@ -170,7 +171,7 @@ func (b *Body) NewReport(s Setting) (*Report, error) {
 		}
 	}
 	if m := b.measures; !math.IsInf(m.SmallestInsideRadius, 1) {
-		r.SmallestInside, r.SmallestInsideAt = &m.SmallestInsideRadius, &[2]float64{m.SmallestInsideAt.X, m.SmallestInsideAt.Y}
+		r.SmallestInside, r.SmallestInsideAt = &m.SmallestInsideRadius, &[2]float64{m.SmallestInsideAt.X + 0, m.SmallestInsideAt.Y + 0}
 	}
 	r.Nodes = b.Nodes()
 	for _, p := range b.Pickups {

@@ -13,6 +13,7 @@ import (
 
 	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/fret/measure"
 )
 
@@ -39,6 +40,16 @@ func TestReportKeepsItsKeys(t *testing.T) {
 		assert.Contains(t, got, key)
 	}
 	assert.Len(t, got["centre_of_gravity_mm"], 3)
+}
+
+// What lies on the centreline of a left-handed body lies at 0, not at −0.
+func TestNoNegativeZero(t *testing.T) {
+	s := bench()
+	s.Hand = outline.LeftHanded
+	_, r := report(t, s, body.Setting{})
+	text, err := json.Marshal(r)
+	require.NoError(t, err)
+	assert.NotRegexp(t, `-0[,\]}]`, string(text))
 }
 
 // A disc: area πr², perimeter 2πr, no inside radius. Four cubic arcs stray

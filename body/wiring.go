@@ -240,6 +240,21 @@ func (b *Body) common(f, g Feature) (geom.Point, bool) {
 	return at, best > 0
 }
 
+// asFeature is an upright hole from the front as a cavity that a wire can be led
+// into; the ring lies within the hole.
+func (h Hole) asFeature() Feature {
+	return Feature{Name: h.Name, Kind: h.Kind, Face: Front, Ring: geom.Regular(h.A.Plan(), h.Diameter/2, 64), WTop: h.A.Z, WBottom: h.B.Z}
+}
+
+// hollow finds a cavity by name, or the hole of a stud or post.
+func (b *Body) hollow(name string) (Feature, bool) {
+	if f, ok := b.Feature(name); ok {
+		return f, true
+	}
+	h, ok := b.Hole(name)
+	return h.asFeature(), ok
+}
+
 // ground drills for the wire that grounds bridge and strings: from the treble
 // stud or post, from under the plate, or from the spring cavity.
 func (w *builder) ground() {
@@ -266,13 +281,17 @@ func (w *builder) ground() {
 		w.place3("ground wire.A", g.A)
 		w.place3("ground wire.B", g.B)
 		h.A, h.B = g.A, g.B
+		from := ""
 		for _, o := range b.Holes {
 			if o.Kind == KindStud || o.Kind == KindPost {
 				h.Opens = append(h.Opens, o.Name)
+				if f := o.asFeature(); prismDistance(g.A, &f) < 0.05 {
+					from = o.Name
+				}
 			}
 		}
 		w.hole(h)
-		b.wired = append(b.wired, wiring{h.Name, "", into.Name})
+		b.wired = append(b.wired, wiring{h.Name, from, into.Name})
 		return
 	}
 	if springs, ok := b.Feature("spring cavity"); ok {
@@ -285,26 +304,31 @@ func (w *builder) ground() {
 		b.wired = append(b.wired, wiring{h.Name, springs.Name, into.Name})
 		return
 	}
-	// From the bottom half of a stud or post on the cavity's side, or else from
-	// the front under the plate.
+	// From the stud or post on the cavity's side, or else from the front under
+	// the plate.
 	target := into.Ring.Moments().Centroid()
-	var start geom.Point3
-	found := math.Inf(1)
-	for _, o := range b.Holes {
-		if o.Kind != KindStud && o.Kind != KindPost {
-			continue
-		}
-		if d := o.A.Plan().Distance(target); d < found {
-			found = d
-			start = geom.Point3{X: o.A.X, Y: o.A.Y, Z: o.B.Z + math.Min(6, o.Length()/2)}
-			h.Opens = []string{into.Name, o.Name}
+	var stud *Hole
+	for i := range b.Holes {
+		o := &b.Holes[i]
+		if (o.Kind == KindStud || o.Kind == KindPost) && (stud == nil || o.A.Plan().Distance(target) < stud.A.Plan().Distance(target)) {
+			stud = o
 		}
 	}
-	if math.IsInf(found, 1) {
-		for _, c := range b.Hidden {
-			if c.Name == "bridge" {
-				start = at3(c.Ring.Moments().Centroid().Lerp(target, 0.1), 0)
-			}
+	if stud != nil {
+		h.Opens = append(h.Opens, stud.Name)
+		from := stud.asFeature()
+		var met bool
+		if h, met = b.drillBetween(h, from, into); met {
+			return
+		}
+		w.hole(h)
+		b.wired = append(b.wired, wiring{h.Name, from.Name, into.Name})
+		return
+	}
+	var start geom.Point3
+	for _, c := range b.Hidden {
+		if c.Name == "bridge" {
+			start = at3(c.Ring.Moments().Centroid().Lerp(target, 0.1), 0)
 		}
 	}
 	if into.Ring.Locate(start.Plan()) != geom.Outside { // straight down
