@@ -325,9 +325,10 @@ type Difference struct {
 }
 
 // Symmetry compares the two sides place by place, from the centreline out:
-// woods, shades (CIEDE2000 above 2, which a trained eye sees), transitions, and
-// joints that have no twin. An odd strip more on one side so does not throw
-// off all that lies beyond it.
+// woods, shades (CIEDE2000 above 2, which a trained eye sees), what makes wood move
+// and weigh unlike its twin (moisture, growth rings, density as weighed),
+// transitions, and joints that have no twin. An odd strip more on one side so does
+// not throw off all that lies beyond it.
 func (s *Slab) Symmetry() Symmetry {
 	const near = 0.01 // mm; joints nearer than this are twins
 	sym := Symmetry{Symmetric: true}
@@ -402,6 +403,7 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any), by func(mm fl
 		if d := colour.Difference(cp.Lab(), cq.Lab()); d > 2 {
 			say("piece %d: shades differ by %.1f (CIEDE2000)", k+1, d)
 		}
+		s.compareMovement(k, p, q, say)
 	}
 	for k := range a.Transitions {
 		p, q := a.Transitions[k], b.Transitions[k]
@@ -429,6 +431,28 @@ func (s *Slab) compareStrips(a, b Strip, say func(string, ...any), by func(mm fl
 				}
 			}
 		}
+	}
+}
+
+// Common practice, no source: twins that differ by more pull the slab out of flat, or
+// out of balance.
+const (
+	unlikeMoisture = 1.0                // points
+	unlikeRings    = 15 * math.Pi / 180 // between growth rings
+	unlikeDensity  = 0.1                // of the lighter one
+)
+
+// compareMovement says where piece k of twin strips moves or weighs otherwise than
+// its twin. What was not given is the same on both sides.
+func (s *Slab) compareMovement(k int, p, q Piece, say func(string, ...any)) {
+	if a, b := p.moisture(), q.moisture(); math.Abs(a-b) > unlikeMoisture+1e-9 {
+		say("piece %d: %.3g %% moist on the right, %.3g %% on the left: they will move unlike", k+1, a, b)
+	}
+	if a, b := p.ring(), q.ring(); math.Abs(a-b) > unlikeRings+1e-9 {
+		say("piece %d: growth rings at %.3g° on the right, at %.3g° on the left: they will move unlike", k+1, a*180/math.Pi, b*180/math.Pi)
+	}
+	if a, b := s.Density(p), s.Density(q); math.Abs(a-b) > unlikeDensity*math.Min(a, b) {
+		say("piece %d: the %s one is heavier by %.0f %%", k+1, either(b > a, "left", "right"), 100*(math.Max(a, b)/math.Min(a, b)-1))
 	}
 }
 

@@ -272,7 +272,7 @@ func (r Report) Tables(show Show) []Table {
 	}
 	if len(h.Chambers) > 0 {
 		t.Notes = append(t.Notes,
-			fmt.Sprintf("They save %s; no layout under these rules can save more than %s.", m(h.SavedG), m(h.MostG)),
+			h.savings(m),
 			fmt.Sprintf("The widest skin with nothing under it is a circle of %s at %s along, %s across.", l(h.Widest.DiameterMm), l(h.Widest.AtMm[0]), l(h.Widest.AtMm[1])),
 			fmt.Sprintf("Left: %s in reserved wood, %s in skins, %s in ribs, %s in strips left solid, %s in walls and ends.", m(h.Remains.ReservedG), m(h.Remains.SkinsG), m(h.Remains.RibsG), m(h.Remains.SolidStripsG), m(h.Remains.WallsAndEndsG)))
 		t.Notes = append(t.Notes, h.Notes...)
@@ -523,3 +523,21 @@ func days(n int) string {
 }
 
 func slope(deg float64) string { return unsigned(fmt.Sprintf("%.1f°", deg)) }
+
+// savings says what the chambers save, and of the planned ones, to which alone the
+// rules apply, how much they could at most. Those that a maker has laid out against
+// the rules may save more than that; then nothing is said of it.
+func (h Hollowing) savings(mass func(grams float64) string) string {
+	cut, planned := false, false
+	for _, c := range h.Chambers {
+		cut = cut || c.State == string(Cut)
+		planned = planned || c.State == string(Planned)
+	}
+	switch {
+	case !planned || h.GapG < 0:
+		return fmt.Sprintf("They save %s.", mass(h.SavedG))
+	case cut:
+		return fmt.Sprintf("They save %s, the planned ones %s; none planned under these rules can save more than %s.", mass(h.SavedG), mass(h.MostG-h.GapG), mass(h.MostG))
+	}
+	return fmt.Sprintf("They save %s; no layout under these rules can save more than %s.", mass(h.SavedG), mass(h.MostG))
+}

@@ -1,6 +1,7 @@
 package slab
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -42,5 +43,25 @@ func TestTables(t *testing.T) {
 	}
 	for _, part := range []string{"Strips", "rough to finished", "Blanks", "Rips", "buy", "Boards", "Holding screws", "at fault", "Chambers", "patterns", "Marking", "Holes for air", "Glue lines", "Glue-up", "Edges", "Finish", "Fittings", "Weight", "Movement", "Steps", "Strength", "Cautions"} {
 		assert.True(t, strings.Contains(titles, part), "%s in\n%s", part, titles)
+	}
+}
+
+// The rules bound what planned chambers save, and say nothing of those that are cut.
+func TestSavingsTellPlannedFromCut(t *testing.T) {
+	grams := func(g float64) string { return fmt.Sprintf("%g g", g) }
+	line := func(state ChamberState, g float64) ChamberLine { return ChamberLine{State: string(state), SavedG: g} }
+	for _, c := range []struct {
+		chambers []ChamberLine
+		saved    float64
+		gap      float64
+		want     string
+	}{
+		{[]ChamberLine{line(Planned, 900)}, 900, 100, "They save 900 g; no layout under these rules can save more than 1000 g."},
+		{[]ChamberLine{line(Planned, 900), line(Cut, 300)}, 1200, 100, "They save 1200 g, the planned ones 900 g; none planned under these rules can save more than 1000 g."},
+		{[]ChamberLine{line(Cut, 300)}, 300, 1000, "They save 300 g."},
+		{[]ChamberLine{line(Planned, 1200)}, 1200, -200, "They save 1200 g."},
+	} {
+		h := Hollowing{Chambers: c.chambers, SavedG: c.saved, MostG: 1000, GapG: c.gap}
+		assert.Equal(t, c.want, h.savings(grams))
 	}
 }
