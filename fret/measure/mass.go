@@ -2,6 +2,7 @@ package measure
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"strings"
 )
@@ -29,7 +30,7 @@ func (m Mass) Pounds() float64 { return float64(m) / 453.59237 }
 
 // String shows kilograms to a gram, or grams to 0.1 below one kilogram.
 func (m Mass) String() string {
-	if m < Kilogram && m > -Kilogram {
+	if m.below(Kilogram, Gram) {
 		return trimZeros(float64(m), 1) + " g"
 	}
 	return trimZeros(m.Kilograms(), 3) + " kg"
@@ -41,10 +42,16 @@ func (m Mass) Format(u Unit) string {
 	switch {
 	case u != Inches:
 		return m.String()
-	case m < Pound && m > -Pound:
+	case m.below(Pound, Ounce):
 		return trimZeros(float64(m/Ounce), 1) + " oz"
 	}
 	return trimZeros(m.Pounds(), 2) + " lb"
+}
+
+// below tells whether the mass, rounded to a tenth of the small unit, is less than the
+// large one: 999.97 g are 1 kg and not 1000 g.
+func (m Mass) below(large, small Mass) bool {
+	return math.Round(math.Abs(float64(m/small))*10) < math.Round(float64(large/small)*10)
 }
 
 const massWanted = "write it like 3.2 kg, 120 g, 7 lb 4 oz or 7.5 lb"

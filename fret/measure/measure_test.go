@@ -183,6 +183,9 @@ func TestParseMass(t *testing.T) {
 	assert.Equal(t, "4.2 oz", measure.Mass(120).Format(measure.Inches)) // 120/28.349523
 	assert.Equal(t, "7.05 lb", measure.Mass(3200).Format(measure.Inches))
 	assert.Equal(t, "-0.5 oz", (-measure.Ounce / 2).Format(measure.Inches))
+	assert.Equal(t, "1 lb", measure.Mass(453.2).Format(measure.Inches)) // 15.99 oz
+	assert.Equal(t, "-1 kg", measure.Mass(-999.97).String())
+	assert.Equal(t, "999.9 g", measure.Mass(999.94).String())
 }
 
 func TestAreaFormat(t *testing.T) {
