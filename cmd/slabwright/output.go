@@ -29,7 +29,7 @@ func (n number) MarshalJSON() ([]byte, error) {
 	if !n.ok() {
 		return []byte("null"), nil
 	}
-	return json.Marshal(float64(n))
+	return json.Marshal(float64(n) + 0) // + 0, as −0 is written "-0"
 }
 
 func (n number) ok() bool { return !math.IsInf(float64(n), 0) && !math.IsNaN(float64(n)) }

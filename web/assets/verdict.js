@@ -25,7 +25,7 @@ export function showStamp(v) {
     $("why").textContent = `All ${v.checks.length} checks pass. Tightest: ${tight.name}${tight.margin ? `, ${tight.margin} where ${tight.need} is needed` : ""}.`
   } else {
     const [worst] = [...bad].sort((a, b) => slack(a) - slack(b))
-    $("why").textContent = `${bad.length} of ${v.checks.length} checks ${bad.length === 1 ? "fails" : "fail"}. ${bad.length === 1 ? "" : "Worst: "}${worst.name}${worst.margin ? `, ${worst.margin} where ${worst.need} is needed` : ""}.`
+    $("why").textContent = `${bad.length} of ${v.checks.length} checks ${bad.length === 1 ? "fails:" : "fail. Worst:"} ${worst.name}${worst.margin ? `, ${worst.margin} where ${worst.need} is needed` : ""}.`
   }
 }
 
