@@ -188,6 +188,24 @@ func TestParseMass(t *testing.T) {
 	assert.Equal(t, "999.9 g", measure.Mass(999.94).String())
 }
 
+// One pound-force is 4.4482216152605 N, one kilogram-force 9.80665 N (BIPM, The
+// International System of Units; NIST SP 811, appendix B.8).
+func TestParseForce(t *testing.T) {
+	for text, newtons := range map[string]float64{
+		"4000": 4000, "4000 N": 4000, "2.5 kN": 2500, "1 lbf": 4.4482216152605, "900 lbf": 4003.39945373445, "1/2 kgf": 4.903325,
+	} {
+		f, err := measure.ParseForce(text)
+		if assert.NoError(t, err, text) {
+			assert.InDelta(t, newtons, f.Newtons(), 1e-9, text)
+		}
+	}
+	for _, text := range []string{"", "-1 N", "strong", "900 lb", "30 mm", "20000 kN"} {
+		_, err := measure.ParseForce(text)
+		assert.ErrorContains(t, err, "write it like 4000 N, 900 lbf or 400 kgf", text)
+	}
+	assert.Equal(t, "4000 N", measure.Force(4000).String())
+}
+
 func TestAreaFormat(t *testing.T) {
 	assert.Equal(t, "1020.7 cm²", measure.Area(102066).Format(measure.Millimetres))
 	assert.Equal(t, "158.2 in²", measure.Area(102066).Format(measure.Inches)) // 102066/645.16

@@ -39,6 +39,7 @@ const (
 	Points              // a list of [x, y]
 	Angle               // radians inside
 	Mass                // grams inside
+	Force               // newtons inside
 	Wood                // key in the wood table
 	Colour              // "#rrggbb"
 	Strip               // a strip, by its name or by its number from 1
@@ -50,7 +51,7 @@ var kindWords = [...]string{
 	Table: "a table", Tables: "a list of tables", Text: "a text in quotes", Texts: "a list of texts", Choice: "a text in quotes",
 	Whole: "a whole number", Wholes: "a list of whole numbers", Number: "a number", Numbers: "a list of numbers", Flag: "true or false",
 	Length: "a length", Lengths: "a list of lengths", Point: "[x, y], two lengths", Point3: "[x, y, z], three lengths",
-	Points: "a list of [x, y] pairs of lengths", Angle: "an angle in degrees", Mass: "a mass", Wood: "the name of a wood",
+	Points: "a list of [x, y] pairs of lengths", Angle: "an angle in degrees", Mass: "a mass", Force: "a force", Wood: "the name of a wood",
 	Colour: `a colour like "#8a5a33"`, Strip: "the name or number of a strip", Strips: "a list of strip names or numbers",
 }
 
@@ -67,7 +68,7 @@ type Key struct {
 	Absent   string // what absence means where no value can say it
 	Required bool   // must be given where its table is
 	Choices  []string
-	Min, Max float64 // of each number in it, in mm, radians, grams or bare; both 0 = no limits
+	Min, Max float64 // of each number in it, in mm, radians, grams, newtons or bare; both 0 = no limits
 	Open     bool    // Min itself is too little
 }
 
@@ -84,6 +85,8 @@ func (k Key) amount(v float64, unit measure.Unit) string {
 		return measure.Angle(v).String()
 	case Mass:
 		return measure.Mass(v).String()
+	case Force:
+		return measure.Force(v).String()
 	}
 	return strconv.FormatFloat(v, 'g', -1, 64)
 }
@@ -420,6 +423,15 @@ func (r *reading) scalar(k Key, n *node) (v any, what string) {
 			return nil, err.Error()
 		}
 		x = m.Grams()
+	case Force:
+		if !isNumber && n.kind != textNode {
+			return nil, "expected a force, found " + n.describe()
+		}
+		f, err := measure.ParseForce(plainNumber(n))
+		if err != nil {
+			return nil, err.Error()
+		}
+		x = f.Newtons()
 	case Whole, Wholes:
 		if n.kind != wholeNode {
 			return nil, "expected a whole number, found " + n.describe()
@@ -565,7 +577,7 @@ func (t table) fill(pairs ...any) {
 		name := pairs[i].(string)
 		switch dst := pairs[i+1].(type) {
 		case *float64:
-			if v, ok := t.get(t.key(name, Number, Length, Angle, Mass)).(float64); ok {
+			if v, ok := t.get(t.key(name, Number, Length, Angle, Mass, Force)).(float64); ok {
 				*dst = v
 			}
 		case *int:
@@ -631,9 +643,9 @@ func (t table) wholes(name string) []int {
 	return i
 }
 
-// number reads lengths in mm, angles in radians, masses in grams.
+// number reads lengths in mm, angles in radians, masses in grams, forces in newtons.
 func (t table) number(name string) float64 {
-	x, _ := t.get(t.key(name, Number, Length, Angle, Mass)).(float64)
+	x, _ := t.get(t.key(name, Number, Length, Angle, Mass, Force)).(float64)
 	return x
 }
 

@@ -36,3 +36,16 @@ func TestNeckWeighsByItsWoods(t *testing.T) {
 	assert.InDelta(t, grams+100-250*0.001*usual.NeckReport.Outline().SideChannel[1].U, neckMass(read("[neck]\nrod.mass = \"100 g\"\n")), 1e-6)
 	assert.InDelta(t, 612, neckMass(read("[body]\nmasses.neck = \"612 g\"\n")), 1e-9, "as weighed")
 }
+
+// A clamp's force and a load may be given in the unit that is written on them; a bare
+// number is newtons.
+func TestForcesSayTheirUnit(t *testing.T) {
+	for text, want := range map[string]float64{"3500": 3500, `"3500 N"`: 3500, `"900 lbf"`: 900 * 4.4482216152605, `"400 kgf"`: 400 * 9.80665} {
+		p, err := Parse("shop.toml", []byte(small+"[shop]\nglue.clamp_force = "+text+"\nload.skin = "+text+"\n"), nil)
+		require.NoError(t, err, text)
+		assert.InDelta(t, want, p.Shop.Glue.ClampForceN, 1e-9, text)
+		assert.InDelta(t, want, p.Shop.SkinLoadN, 1e-9, text)
+	}
+	_, err := Parse("shop.toml", []byte(small+"[shop]\nglue.clamp_force = \"900 lb\"\n"), nil)
+	assert.ErrorContains(t, err, "900 lbf")
+}

@@ -67,7 +67,7 @@ func shopKeys() []Key {
 		{Path: "shop.stack.least_finished", Kind: Length, Max: 1000, Default: `"0 mm"`, Doc: "No strip may finish thinner."},
 		{Path: "shop.glue", Kind: Table, Doc: "How it is glued. The glue's and the clamps' own sheets go before these."},
 		{Path: "shop.glue.strips_at_once", Kind: Whole, Min: 2, Max: 100, Default: strconv.Itoa(glue.StripsAtOnce), Doc: "The most strips or sections in one glue-up."},
-		{Path: "shop.glue.clamp_force", Kind: Number, Max: 1e6, Open: true, Default: num(glue.ClampForceN), Doc: "What one clamp gives, in newtons."},
+		{Path: "shop.glue.clamp_force", Kind: Force, Max: 1e6, Open: true, Default: strconv.Quote(num(glue.ClampForceN) + " N"), Doc: "What one clamp gives."},
 		{Path: "shop.glue.clamp_spacing", Kind: Length, Max: 2000, Open: true, Default: mm(glue.ClampSpacingMm), Doc: "Clamps stand no farther apart."},
 		{Path: "shop.glue.clamps", Kind: Whole, Max: 1000, Default: strconv.Itoa(glue.Clamps), Doc: "Clamps in the shop; 0 is as many as it takes."},
 		{Path: "shop.glue.cure_hours", Kind: Number, Max: 1000, Open: true, Default: num(glue.CureHours), Doc: "Hours in clamps."},
@@ -101,8 +101,8 @@ func shopKeys() []Key {
 		{Path: "shop.air.temperature", Kind: Number, Min: -1, Max: 93, Default: "20", Doc: "In °C."},
 		{Path: "shop.air.humidity", Kind: Number, Max: 95, Default: "50", Doc: "Relative, in percent."},
 		{Path: "shop.load", Kind: Table, Doc: "Loads that the strength estimates ask about. They are no design values: where people sit or stand on or under it, licensed practice decides."},
-		{Path: "shop.load.skin", Kind: Number, Max: 1e5, Default: "200", Doc: "On the middle of a chamber's skin, in newtons."},
-		{Path: "shop.load.slab", Kind: Number, Max: 1e6, Default: "1000", Doc: "On the middle of the slab, in newtons."},
+		{Path: "shop.load.skin", Kind: Force, Max: 1e5, Default: `"200 N"`, Doc: "On the middle of a chamber's skin."},
+		{Path: "shop.load.slab", Kind: Force, Max: 1e6, Default: `"1000 N"`, Doc: "On the middle of the slab."},
 		{Path: "shop.load.hanger_factor", Kind: Number, Min: 1, Max: 100, Default: "5", Doc: "Each hanger carries so many times its share."},
 	}
 }

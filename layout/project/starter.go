@@ -59,7 +59,7 @@ func Starter() []byte {
 	}
 	w := &starter{Source: s, shown: map[string]bool{}}
 	w.remark("", `A slabwright project. A line that begins with # is a remark; one that begins with #: is a key with what holds when it is left out. Take the #: away to give your own value.`)
-	w.remark("#\n", `A length is a number in the project's unit, or a text with its own: "648 mm", "64.8 cm", "25.5 in", "25 1/2 in", "1 ft 3 in". An angle is a number of degrees or "30 deg". A mass is a number of kilograms or "120 g".`)
+	w.remark("#\n", `A length is a number in the project's unit, or a text with its own: "648 mm", "64.8 cm", "25.5 in", "25 1/2 in", "1 ft 3 in". An angle is a number of degrees or "30 deg". A mass is a number of kilograms or "120 g". A force is a number of newtons, "900 lbf" or "400 kgf".`)
 	w.b.WriteByte('\n')
 	w.given(s.root, "", false, true)
 	w.remark("\n#\n#\n", "EVERYTHING ELSE that can be said. Take the #: from the header of a table, too. A table in double brackets may stand several times, and it belongs to the one of its parent that stands before it: put it there.")

@@ -359,6 +359,13 @@ func (p *Project) written(path string, value any) (any, error) {
 				return err == nil && m.Grams() == v
 			})
 		}
+	case Force:
+		if v, ok := value.(float64); ok {
+			return shortest(v, func(s string) bool {
+				f, err := measure.ParseForce(s)
+				return err == nil && f.Newtons() == v
+			})
+		}
 	}
 	return value, nil
 }
