@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 
+	"slabwright/body"
 	"slabwright/layout/place"
 )
 
@@ -45,6 +46,7 @@ type placeAnswer struct {
 	Stopped      place.Stopped     `json:"stopped"`
 	Alternatives []foundAnswer     `json:"alternatives"`
 	Infeasible   *infeasibleAnswer `json:"infeasible"`
+	BodyFails    []string          `json:"body_fails"` // checks of the body itself, wherever it lies
 
 	Prefer place.Preference `json:"prefer"`
 	Room   *roomAnswer      `json:"room"` // of a search for room
@@ -111,7 +113,7 @@ type termsAnswer struct {
 }
 
 func placeAnswerOf(name string, prefer place.Preference, seen float64, r place.Result) placeAnswer {
-	a := placeAnswer{Project: name, Prefer: prefer, SeenShare: number(seen), Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}}
+	a := placeAnswer{Project: name, Prefer: prefer, SeenShare: number(seen), Evaluated: r.Evaluated, Elapsed: number(r.Elapsed.Seconds() * 1000), Stopped: r.Stopped, Alternatives: []foundAnswer{}, BodyFails: []string{}}
 	if r.Best != nil {
 		p, s := answerOf(r.Best.Placement), r.Best.Score
 		a.Placement, a.Score, a.Bound, a.Gap = &p, pointer(s.Total), pointer(r.Bound), pointer(r.Gap)
@@ -127,7 +129,7 @@ func placeAnswerOf(name string, prefer place.Preference, seen float64, r place.R
 		return a
 	}
 	i := infeasibleOf(r.Infeasible)
-	a.Infeasible = &i
+	a.Infeasible, a.BodyFails = &i, i.Body
 	return a
 }
 
@@ -190,13 +192,46 @@ func (p *placeCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	fails := j.failing()
 	if p.JSON {
 		a := placeAnswerOf(j.Name, prefer, j.fit.SeenShare(), r)
 		a.lieAnswer = l.answer(j.unit)
-		return c.answerJSON(a)
+		for _, k := range fails {
+			a.BodyFails = append(a.BodyFails, k.Name+": "+k.Message)
+		}
+		if err := c.answerJSON(a); err != nil {
+			return err
+		}
+	} else {
+		j.tell(c.out, r, l)
+		tellBodyFails(c.out, fails)
 	}
-	j.tell(c.out, r, l)
+	if len(fails) > 0 {
+		return errFailed
+	}
 	return nil
+}
+
+// failing are the checks that the body fails by itself; of a placement that is
+// allowed no other fails.
+func (j *job) failing() (out []body.Check) {
+	for _, k := range j.Body.Check() {
+		if !k.OK {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// tellBodyFails says what no placement mends.
+func tellBodyFails(w io.Writer, fails []body.Check) {
+	if len(fails) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nWherever the body lies, this fails of the body itself:")
+	for _, k := range fails {
+		wrap(w, "  ", k.Name+": "+k.Message)
+	}
 }
 
 // points shows points to a thousandth; a hair below 0 is 0.
@@ -334,12 +369,7 @@ func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 			fmt.Fprintf(w, "  %s\n", name)
 		}
 	}
-	if len(i.Body) > 0 {
-		fmt.Fprintln(w, "Wherever the body lies, this fails of the body itself:")
-		for _, k := range i.Body {
-			wrap(w, "  ", k.Name+": "+k.Message)
-		}
-	}
+	tellBodyFails(w, i.Body)
 }
 
 // gives tells by how much a limit would have to give.
