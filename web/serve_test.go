@@ -319,6 +319,29 @@ func TestVerdict(t *testing.T) {
 	assert.Equal(t, v.Placement, again.Placement)
 }
 
+// Wherever the body is dragged, half over an end of the slab or far from it, every
+// part of the page has an answer; what is not known is left out.
+func TestBodiesBeyondTheSlabAreAnswered(t *testing.T) {
+	h := demo().Handler()
+	for _, query := range []string{
+		"x=-127&y=-6.35&angle=0.01&face=bottom", "x=1650&y=260&angle=-170&pitch=2&roll=-1&height=20&face=top", "x=-19000&y=19000&angle=90&face=top",
+	} {
+		values, err := url.ParseQuery(query)
+		require.NoError(t, err)
+		wanted := map[string]string{}
+		for k := range values {
+			wanted[k] = values.Get(k)
+		}
+		body, err := json.Marshal(wanted)
+		require.NoError(t, err)
+		require.Equal(t, http.StatusOK, ask(t, h, "POST", "/api/verdict", string(body)).StatusCode, query)
+		for _, part := range []string{"/drawing.svg", "/side.svg", "/lie", "/planing.svg", "/weight"} {
+			got := ask(t, h, "GET", part+"?"+query, "")
+			require.Equal(t, http.StatusOK, got.StatusCode, "%s?%s: %s", part, query, text(t, got))
+		}
+	}
+}
+
 func TestNonsenseIsRefusedInTheMakersWords(t *testing.T) {
 	h := demo().Handler()
 	for _, c := range []struct {

@@ -28,15 +28,16 @@ type checkAnswer struct {
 	Message  string      `json:"message"`
 }
 
+// scoreAnswer has null for what is not known of a body that lies beyond the slab.
 type scoreAnswer struct {
-	Total float64      `json:"total"`
+	Total *float64     `json:"total"`
 	Terms []termAnswer `json:"terms"`
 }
 
 type termAnswer struct {
-	Name   string  `json:"name"`
-	Points float64 `json:"points"`
-	What   string  `json:"what"`
+	Name   string   `json:"name"`
+	Points *float64 `json:"points"`
+	What   string   `json:"what"`
 }
 
 func (s *Server) verdict(w http.ResponseWriter, r *http.Request) error {
@@ -75,10 +76,10 @@ func (b *bench) answer(p place.Placement) verdictAnswer {
 // scoreOf names the terms of a score in the maker's words. The first three
 // are always shown, the wishes when they cost something.
 func scoreOf(s place.Score) scoreAnswer {
-	a := scoreAnswer{Total: s.Total}
+	a := scoreAnswer{Total: finite(s.Total)}
 	add := func(name, what string, points float64, always bool) {
 		if always || points != 0 {
-			a.Terms = append(a.Terms, termAnswer{name, points, what})
+			a.Terms = append(a.Terms, termAnswer{name, finite(points), what})
 		}
 	}
 	add("colours that differ", "how different the wood looks at mirror points left and right of the centreline", s.Mirror, true)

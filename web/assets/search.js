@@ -102,8 +102,7 @@ export class Search {
   result(r) {
     this.progress(r)
     if (!r.placement) return this.nothing(r)
-    const time = `${(r.elapsed_ms / 1000).toFixed(1)} s`
-    const early = { time: "Its time was over", hand: "You stopped it" }[r.stopped]
+    const [early, time] = this.ending(r)
     $("flat").textContent = r.flat
     if (r.room) this.end(early
       ? `${early} after ${time}. A placement may exist that leaves the saw ${r.room.gap} more, at most.`
@@ -122,17 +121,23 @@ export class Search {
   /** The maker has taken the body in hand: it no longer shows the best so far. */
   letGo() { this.following = false }
 
+  /** Why a search ended before its end, if it did, and when. */
+  ending(r) {
+    return [{ time: "Its time was over", hand: "You stopped it" }[r.stopped], `${(r.elapsed_ms / 1000).toFixed(1)} s`]
+  }
+
   nothing(r) {
     const n = r.infeasible
+    const [early, time] = this.ending(r)
     if (!n) {
-      this.end(`Nothing allowed was found ${r.stopped ? "before it stopped" : ""}; that proves nothing yet. Give it more time.`, true)
+      this.end(`Nothing allowed was found${r.stopped ? " before it stopped" : ""}; that proves nothing yet. Give it more time.`, true)
       this.ask.settle()
       return
     }
     $("progress").hidden = true // there is no score to show
     this.end(n.proved
       ? `Nothing fits: it is proven that no placement in this slab passes every check${n.within_mm > 0 ? `, not even with every need smaller by ${n.within}` : ""}.`
-      : "Nothing that fits was found, but that is not proven.", true)
+      : `${early ? `${early} after ${time}. ` : ""}Nothing that fits was found, but that is not proven.`, true)
     const say = words => this.end(`${$("outcome").textContent} ${words}`, true)
     if (n.body.length) say(`Wherever the body lies, this fails of the body itself: ${n.body.join("; ")}.`)
     if (n.useless.length) say(`Proven not to do alone, however far it gave: ${n.useless.join("; ")}.`)

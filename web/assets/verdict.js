@@ -79,12 +79,13 @@ function gauge(c) {
 }
 
 export function showScore(score) {
-  $("total").textContent = score.total.toFixed(2)
-  const most = Math.max(...score.terms.map(t => t.points), 1e-9)
+  const shown = v => v?.toFixed(2) ?? "–" // not known where the body lies beyond the slab
+  $("total").textContent = shown(score.total)
+  const most = Math.max(...score.terms.map(t => t.points ?? 0), 1e-9)
   $("terms").tBodies[0].replaceChildren(...score.terms.map(t => element("tr", { title: t.what },
     element("th", { scope: "row" }, t.name),
-    barCell(t.points / most),
-    element("td", {}, t.points.toFixed(2)))))
+    barCell((t.points ?? 0) / most),
+    element("td", {}, shown(t.points)))))
 }
 
 export function showWeights(w) {
