@@ -39,6 +39,8 @@ type Case struct {
 	radius  float64      // of front about the pivot
 	hull    geom.Polygon // the convex ring round front
 	reaches support      // of hull
+	slim    float64      // how broad the hull is where it is slimmest
+	spread  float64      // (1 − cos) of a tilt moves no point (u, v) of front farther in plan than by so much, √((|u| + |v|)² + v²)
 	shape   *field       // the inside of front
 	hoops   *hoops       // of front
 	solid   []body.Zone  // the body's solid zones, as far as they lie in its outline
@@ -58,6 +60,7 @@ type Case struct {
 	shallow    []int   // obstacles that some height, or some part of the body, may pass over or under
 	wood       *field  // free wood: inside the outline, outside the deep obstacles
 	rim        *field  // inside the outline alone; nil when no edge is rounded
+	square     *Case   // the same in the slab without its edges' rounding; itself when no edge is rounded
 	bulges     bool    // the outline has no hollow in it
 	hollowness float64 // of outline
 
@@ -113,6 +116,10 @@ func (c *Case) fitBody() {
 	}
 	c.hull = hull(c.front)
 	c.reaches = newSupport(c.hull)
+	c.slim = c.reaches.slimmest()
+	for _, q := range c.front {
+		c.spread = max(c.spread, math.Hypot(math.Abs(q.X)+math.Abs(q.Y), q.Y))
+	}
 	c.hoops = newHoops(c.front, c.pivot())
 	c.shape = newField(c.front, nil, blockStep, reach)
 	for _, z := range b.Solid {
@@ -189,9 +196,14 @@ func (c *Case) fitNeeds(was *Case) {
 	if was == nil || !was.hasOutline(c) {
 		c.edge = newField(c.outline, nil, blockStep, reach)
 	}
-	c.rim = nil
+	c.rim, c.square = nil, c
 	if s.Edge != (slab.Edge{}) {
 		c.rim = c.edge
+		d, plain := *c, *s
+		plain.Edge = slab.Edge{}
+		d.Slab, d.rim = &plain, nil
+		d.square = &d
+		c.square = &d
 	}
 	if was == nil || !was.hasOutline(c) || !was.hasHoles(holes) {
 		c.wood = newField(c.outline, holes, blockStep, reach)
@@ -357,14 +369,14 @@ type Spare struct {
 // along is the way from p in direction d (unit) to a face of the slab, with the
 // rounding of its edges seen from less nearer to them; way is the one to the
 // face without it. Each step leaves the error times (tilt × slope), so that
-// eight are far below a micron but at the very foot of a rounding.
+// few are far below a micron but at the very foot of a rounding.
 func (c *Case) along(p geom.Point3, d geom.Vec3, way float64, face *surface, less float64) float64 {
 	radius := c.edgeRadius(face)
 	q := p.Add(d.Mul(way))
 	if radius == 0 || c.rim.atLeast(q.Plan()) >= radius+less {
 		return way
 	}
-	for range 8 {
+	for range 40 {
 		z, _ := face.look(q.X)
 		if off := c.roundedBy(radius, q.Plan(), less, 0, nil); face == c.top {
 			z -= off

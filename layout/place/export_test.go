@@ -104,6 +104,12 @@ func (c *Case) Areas() (chunks, seen float64) { return c.look.area, c.look.seen.
 // Slack is the slack of a placement as it stands.
 func (c *Case) Slack(p Placement) float64 { return c.slack(p) }
 
+// LevelRoom is how much wood a level body has to spare at the place of p.
+func (c *Case) LevelRoom(p Placement) float64 {
+	lo, hi := c.levelRange(p)
+	return hi - lo
+}
+
 // SlackAtBestHeight is the most slack of the placement's tilt at any height.
 func (c *Case) SlackAtBestHeight(p Placement) float64 {
 	for range 4 {

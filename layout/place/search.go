@@ -8,6 +8,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"slabwright/body/geom"
 )
 
 // Tolerances of the search. A gap of gapShare × max(1, |score|) ends it; what
@@ -601,7 +603,8 @@ func (c *Case) mayHold(m flat, s span) bool {
 // mayBeThick tells whether a level body may find the thickness it needs in a
 // range, where it goes up to off from where the middle puts it, from lo to hi
 // along the slab: for flat faces, the part of the slab that it covers in every
-// such position must do.
+// such position must do, and where its corners may lie over the rounding of an
+// edge, what that leaves.
 func (c *Case) mayBeThick(s span, lo, hi, off float64) bool {
 	if off > c.radius {
 		return true
@@ -615,7 +618,18 @@ func (c *Case) mayBeThick(s span, lo, hi, off float64) bool {
 		return true
 	}
 	top, bottom, _, _ := c.Slab.HeightRange(lo, hi)
-	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten
+	need := c.Body.Thickness + 2*c.Need.Flatten
+	e := c.Slab.Edge.Covering()
+	if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && off < r && top-bottom >= need {
+		c.hoops.near(c.rim, c.at(s).Frame().flat(0), r, func(q geom.Point) {
+			most := func(face *surface, sign float64) float64 {
+				z, m := face.within(q.X)
+				return sign*z + math.Abs(m)*off + face.bend*off*off/2 - c.roundedBy(c.edgeRadius(face), q, 0, c.radius, &s)
+			}
+			top, bottom = min(top, most(c.top, 1)), max(bottom, -most(c.bottom, -1))
+		})
+	}
+	return top-bottom >= need-outward
 }
 
 func (c *Case) mayKeepMusts(s span, p Placement) bool {

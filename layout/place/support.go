@@ -52,3 +52,15 @@ func (s *support) most(a, b float64) float64 {
 	}
 	return best
 }
+
+// slimmest is the least breadth of the ring in any direction. It is square to an
+// edge.
+func (s *support) slimmest() float64 {
+	least := math.Inf(1)
+	for _, a := range s.normals {
+		sin, cos := math.Sincos(a)
+		lo, hi := s.over(cos, sin)
+		least = min(least, hi-lo)
+	}
+	return least
+}

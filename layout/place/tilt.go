@@ -383,9 +383,20 @@ func (c *Case) mayTilt(p Placement) bool {
 	return any
 }
 
-// levelFrom tells whether every level body between two stations, clear of the
-// slab's edge, has the wood it needs.
+// levelFrom tells whether every allowed body lies level that, lying level, is between
+// two stations. Each has the wood it needs then, clear of the slab's edge; and where
+// its edge is rounded, so has each that would come clear of it by being tilted: which
+// brings the places of its front nearer to each other in plan.
 func (c *Case) levelFrom(x0, x1 float64) bool {
+	return c.levelBut(x0, x1, func() float64 {
+		_, cos := c.mostTilt(x0, x1)
+		return cos
+	})
+}
+
+// levelBut is levelFrom where the cosine of no tilt is less than least, which is asked
+// where it matters.
+func (c *Case) levelBut(x0, x1 float64, least func() float64) bool {
 	edge, more := c.asks().edge, 0.0
 	if c.carved() {
 		// Carved faces are asked for wood at corners, which may lie a little
@@ -397,9 +408,48 @@ func (c *Case) levelFrom(x0, x1 float64) bool {
 		more = 2*off + sags(c.top, widest) + sags(c.bottom, widest)
 	}
 	e := c.Slab.Edge.Covering()
-	rounded := drop(e.TopRadius, edge) + drop(e.BottomRadius, edge)
+	rounded := func(edge float64) float64 { return drop(e.TopRadius, edge) + drop(e.BottomRadius, edge) }
 	top, bottom, _, _ := c.Slab.HeightRange(x0, x1)
-	return top-bottom >= c.Body.Thickness+2*c.Need.Flatten+rounded+more
+	spare := top - bottom - (c.Body.Thickness + 2*c.Need.Flatten + more)
+	if spare < rounded(edge) || !c.slopes || spare >= rounded(0) { // wherever it lies
+		return spare >= rounded(edge)
+	}
+	return spare >= rounded(edge-(1-least())*c.spread)
+}
+
+// mostTilt bounds how far from level a body may be tilted, and have the wood it
+// needs, that would lie between two stations if it were level: by the sine and the cosine.
+//
+// The slab's top over one corner of the body and its bottom under another stand at
+// least so far apart, square to the body, as it is thick and flattening asks, less what is
+// taken off its faces: by n. Of the corners farthest uphill and farthest downhill
+// the one is no less beside the other than the body is slim. With t the tilt and d
+// the way from the lowest of the bottom to the highest of the top
+//
+//	slim · sin t + n · cos t ≤ d      1 − cos t = sin t · tan ½t
+//
+// Both places lie between the stations, or beyond by what a tilt changes.
+func (c *Case) mostTilt(x0, x1 float64) (sin, cos float64) {
+	off := c.deepest
+	if c.carved() {
+		off += body.ReliefTolerance
+	}
+	need := c.Body.Thickness + 2*c.Need.Flatten - 2*off
+	sin = math.Sin(math.Atan(math.Sqrt2 * math.Tan(Steepest)))
+	cos = math.Sqrt(1 - sin*sin)
+	tall := c.top.highest - c.bottom.lowest
+	for range 4 {
+		far := (1-cos)*c.spread + tall*sin/cos + off*sin
+		top, bottom := c.facesOver(x0-far, x1+far)
+		tall = min(tall, top-bottom)
+		slim := c.slim - 2*Exact - max(0, need)*sin/(1+cos)
+		if slim <= 0 {
+			break
+		}
+		sin = min(sin, max(0, tall-need)/slim)
+		cos = math.Sqrt(1 - sin*sin)
+	}
+	return sin, cos
 }
 
 // levelAnywhere tells whether levelFrom holds for every part of the slab that is
@@ -458,11 +508,22 @@ func (c *Case) lieFully(s span) (span, bool) {
 	if !c.slopes {
 		return s, level
 	}
+	if level && c.rim != nil {
+		if s.sure = c.leavesWood(c.at(s), tilt{}, s.ha, widest); s.sure {
+			return s, true
+		}
+	}
 	pitch, roll := steepest().turned(s.face, s.ha)
 	if c.shape.depth(c.pivot()) > widest { // else nothing surely lies over the body
 		var any bool
 		if pitch, roll, any = c.tiltsIn(s, widest); !any {
 			return s, level
+		}
+	}
+	if level && c.rim != nil {
+		least := func() float64 { return math.Cos(most(pitch)) * math.Cos(most(roll)) }
+		if s.sure = c.levelBut(x0-widest, x1+widest, least); s.sure {
+			return s, true
 		}
 	}
 	return c.leaning(s, pitch, roll, level), true
@@ -496,21 +557,7 @@ func (c *Case) plotTilts(s span, widest float64) (pitch, roll [2]float64, sure b
 	middle := c.at(s.flattened())
 	for _, at := range list {
 		t := c.tiltOn(at)
-		q, slack := c.laid(middle, t)
-		// How much less it can be elsewhere: a place of the outline moves by
-		// widest (a little more, as it leans) over faces that are no steeper than
-		// this against the plane. The height is found within a hair.
-		const hair = 0.001
-		steep := c.against(q, widest)
-		e := c.Slab.Edge.Covering()
-		if r := max(e.TopRadius, e.BottomRadius); c.rim != nil && c.Need.Clearance()-widest < r {
-			d := max(0, c.Need.Clearance()-widest)
-			steep += (r - d) / math.Sqrt(r*r-(r-d)*(r-d)) // of the rounding; upright at its foot
-		}
-		// As the body turns about an upright axis, its plane turns with it and rises
-		// or falls by its own slope over the way.
-		turned := math.Tan(math.Hypot(t.pitch, t.roll)) * s.ha * c.radius
-		if !(slack-1.2*(steep*widest+turned)-hair > 0) {
+		if !c.leavesWood(middle, t, s.ha, widest) {
 			return pitch, roll, false
 		}
 		pitch = [2]float64{min(pitch[0], t.pitch), max(pitch[1], t.pitch)}
@@ -519,25 +566,132 @@ func (c *Case) plotTilts(s span, widest float64) (pitch, roll [2]float64, sure b
 	return pitch, roll, true
 }
 
-// against is the steepest that a face of the slab is against the plane of a
-// placed body, over it and up to off beyond.
-func (c *Case) against(p Placement, off float64) float64 {
+// leavesWood tells whether it is sure that a tilt leaves the wood that is needed
+// wherever no place of the outline is farther than widest from where the middle puts it,
+// and the body turned by no more than ha from there.
+//
+// It has some wood to spare in the middle; elsewhere it can be so much less: a place
+// of the outline moves by widest (a little more, as it leans) over faces that are no
+// steeper than this against the plane. As the body turns about an upright axis, its
+// plane turns with it and rises or falls by its own slope over the way. The
+// height is found within a hair.
+//
+// The rounding of an edge is taken off first: all of it, wherever the body is. Where
+// that is too much, it takes more the nearer the wood comes to the edge, and is
+// steepest there.
+func (c *Case) leavesWood(middle Placement, t tilt, ha, widest float64) bool {
+	const hair = 0.001
+	turned := math.Tan(math.Hypot(t.pitch, t.roll)) * ha * c.radius
+	q, slack := c.square.laid(middle, t)
+	f := q.Frame()
+	cos, sin := math.Abs(f.W.Z), math.Hypot(f.W.X, f.W.Y)
+	steep, gap := c.against(f, widest)
+	rate := cos - (steep+sin/cos)*sin // of upright ways to those square to the body
+	if rate <= 0 {
+		return false
+	}
+	factor := max(1.2, 1.1/rate)
+	if slack -= factor*(steep*widest+turned) + hair; c.rim == nil || slack <= 0 {
+		return slack > 0
+	}
+	e := c.Slab.Edge.Covering()
+	radius, hollow := max(e.TopRadius, e.BottomRadius), 0.0
+	bend := max(c.top.bend, c.bottom.bend)
+	if !c.bulges && !c.carved() {
+		hollow = steep + bend*radius // see spareTilted
+	}
+	if slack-factor*(e.TopRadius+e.BottomRadius)/2-hollow*radius > 0 {
+		return true
+	}
+	if q, slack = c.laid(middle, t); slack <= 0 {
+		return false
+	}
+	edge := c.woodsEdge(q, gap*sin, 1.5*widest)
+	for _, share := range []float64{0.25, 1} { // of its way with the body, the way that the wood goes besides
+		all, d := steep, edge-1.2*widest*(1+share)
+		switch {
+		case d <= 0:
+			return false // the foot of a rounding is upright
+		case d < radius:
+			all += (radius-d)/math.Sqrt(radius*radius-(radius-d)*(radius-d)) + hollow
+			if hollow > 0 {
+				all += bend * radius
+			}
+		}
+		if rate := cos - (all+sin/cos)*sin; rate > 0 && all*sin <= share*rate {
+			return slack-max(1.2, 1.1/rate)*(all*widest+turned)-hair > 0
+		}
+	}
+	return false
+}
+
+// woodsEdge is no more than how near to the slab's edge the places of its faces are
+// that are looked at for the wood over and under a tilted body. None is farther beside the
+// body than beyond; where none is so near to the edge, or may come so by going far, that it lies on
+// its rounding, they are not looked at one by one.
+func (c *Case) woodsEdge(p Placement, beyond, far float64) float64 {
 	f := p.Frame()
+	least, closer, off := math.Inf(1), 0.0, beyond
+	if c.carved() {
+		closer = c.closer(max(c.fore.widest, c.back.widest))
+		off += body.ReliefTolerance
+	}
+	for _, w := range []float64{0, -c.Body.Thickness} {
+		d, _, _ := c.hoops.nearest(c.edge, f.flat(w))
+		least = min(least, d)
+	}
+	e := c.Slab.Edge.Covering()
+	if least -= off + closer; least-far >= max(e.TopRadius, e.BottomRadius) {
+		return least
+	}
+	least = math.Inf(1)
+	ask := func(r *relief, w float64, d geom.Vec3, face *surface) {
+		for i := range r.corners {
+			k := &r.corners[i]
+			q := f.Apply(k.at.X, k.at.Y, w)
+			hit := q.Add(d.Mul(c.along(q, d, face.square(q, d), face, 0))).Plan()
+			if c.rim.atLeast(hit) < least {
+				least = min(least, c.rim.depth(hit))
+			}
+		}
+	}
+	upper, lower := c.sides(p.Face)
+	top, bottom := c.faces(p.Face)
+	up := f.W.Mul(p.Face.upward())
+	ask(top, -upper, up, c.top)
+	ask(bottom, -lower, up.Mul(-1), c.bottom)
+	return least - closer
+}
+
+// against is the steepest that a face of the slab is against the plane of a
+// placed body, over it and up to off beyond, and how far the faces are from its planes
+// there at most, upright.
+func (c *Case) against(f Frame, off float64) (steep, gap float64) {
 	along, left := -f.W.X/f.W.Z, -f.W.Y/f.W.Z
 	x0, x1 := c.xRange(f.flat(0))
 	far := off + c.Body.Thickness*math.Tan(Steepest) + 10
 	x0, x1 = x0-far, x1+far
+	pivot := c.pivot()
+	front, back := f.Apply(pivot.X, pivot.Y, 0), f.Apply(pivot.X, pivot.Y, -c.Body.Thickness)
+	if back.Z > front.Z {
+		front, back = back, front
+	}
 	const n = 48
 	step := (x1 - x0) / n
-	steep := 0.0
 	for i := range n {
 		x := x0 + (float64(i)+0.5)*step
 		for _, face := range [...]*surface{c.top, c.bottom} {
-			_, m := face.look(x)
-			steep = max(steep, math.Abs(m-along)+face.bend*step/2)
+			z, m := face.look(x)
+			s := math.Abs(m-along) + face.bend*step/2
+			steep = max(steep, s)
+			plane := front
+			if face == c.bottom {
+				plane = back
+			}
+			gap = max(gap, math.Abs(z-plane.Z-along*(x-plane.X))+s*step/2)
 		}
 	}
-	return math.Hypot(steep, left)
+	return math.Hypot(steep, left), gap + math.Abs(left)*(c.radius+far)
 }
 
 // leaning is the range looked at with a tilt out of these, and what others change.
