@@ -27,6 +27,15 @@ func stripSide(sl *slab.Slab, m slab.Marks) (face geom.Polygon, hollows []geom.P
 	return between(sl.TopAt, sl.BottomAt, 0, sl.Length), hollows
 }
 
+// chambersTitle names a strip by its number, and by its name where it has one.
+func chambersTitle(sl *slab.Slab, m slab.Marks) string {
+	title := fmt.Sprintf("Chambers of strip %d", m.Strip+1)
+	if name := sl.Strips[m.Strip].Name; name != "" {
+		title += ", " + name
+	}
+	return title
+}
+
 // ChamberSheet is one strip laid on its side at full size, to be cut before
 // glue-up: its face with the chambers, a drilled hole in every corner, and
 // stations from the datum end. MarkingList says the same in numbers.
@@ -65,7 +74,7 @@ func ChamberSheet(sl *slab.Slab, m slab.Marks, u measure.Unit) Scene {
 		lines = append(lines, airWords(a, u))
 	}
 	lines = append(lines, chamberCaution)
-	s.titleBlock(fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name), lines, nil)
+	s.titleBlock(chambersTitle(sl, m), lines, nil)
 	return s
 }
 
@@ -104,7 +113,7 @@ func MarkingList(sl *slab.Slab, m slab.Marks, u measure.Unit, o TileOptions) ([]
 	if err != nil {
 		return nil, err
 	}
-	name := fmt.Sprintf("Chambers of strip %d, %s", m.Strip+1, m.Name)
+	name := chambersTitle(sl, m)
 	p := newLeaves(name, o)
 	write, rows := p.write, p.rows
 	write("Marking list. The sketch is not to scale: measure nothing from this sheet, mark by the numbers. The face at full size is in the SVG and DXF files.", 2.3)

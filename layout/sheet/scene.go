@@ -253,6 +253,9 @@ func (s Scene) Bounds() geom.Box {
 	return b
 }
 
+// axes is the Frame without its unit: on paper the rulers have one of their own.
+func (s Scene) axes() string { return strings.Replace(s.Frame, ", mm", "", 1) }
+
 // On is the items of a layer in painting order.
 func (s Scene) On(l Layer) []Item {
 	var out []Item

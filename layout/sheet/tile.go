@@ -584,7 +584,7 @@ func cover(s Scene, t Tiling, o TileOptions) []Page {
 	p.add(Line(Note, pen(colourInk, penThin), geom.Point{X: left, Y: y}, geom.Point{X: right, Y: y}))
 	y -= 2
 
-	paragraphs := []string{fmt.Sprintf("Full size, on %s of %s. %s.", sheets(len(t.Tiles)), t.Paper.Name, capital(s.Frame))}
+	paragraphs := []string{fmt.Sprintf("Full size, on %s of %s. %s.", sheets(len(t.Tiles)), t.Paper.Name, capital(s.axes()))}
 	paragraphs = append(append(paragraphs, s.Notes...), o.Notes...)
 	steps := []string{
 		"Print all sheets at 100 % (“actual size”), without “fit to page”.",

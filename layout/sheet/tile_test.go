@@ -203,8 +203,17 @@ func TestRulersAreInTheProjectsUnit(t *testing.T) {
 		{measure.Millimetres, []string{"0", "50", "100", "150"}, "2", "mm"},
 		{measure.Inches, []string{"0", "2", "4", "6"}, "50", "in"},
 	} {
-		pages, err := sheet.TilePages(frame(180, 120), sheet.TileOptions{Paper: paper(t, "Letter"), Unit: c.unit})
+		board := frame(180, 120)
+		board.Frame = "board's frame, mm; origin at a corner"
+		pages, err := sheet.TilePages(board, sheet.TileOptions{Paper: paper(t, "Letter"), Unit: c.unit})
 		require.NoError(t, err)
+		var cover []string
+		for _, it := range pages[0].Items {
+			if words, ok := it.Shape.(sheet.Text); ok {
+				cover = append(cover, words.Words)
+			}
+		}
+		assert.Contains(t, strings.Join(cover, " "), "Board's frame; origin at a corner", "the unit is the rulers'")
 		at, ends := map[string]geom.Point{}, ""
 		last := pages[len(pages)-1]
 		for _, it := range last.Items {

@@ -49,7 +49,7 @@ func (s *Scene) titleBlock(title string, lines []string, legend []Sample) {
 	wide := math.Max(b.Width(), 160)
 	add(Item{Layer: Note, Shape: Text{Words: title, At: geom.Point{X: x, Y: y}, Height: 4, Bold: true}, Fill: Fill{Colour: colourInk}})
 	y -= 1.5
-	for _, l := range append([]string{"Frame: " + s.Frame + "."}, lines...) {
+	for _, l := range append([]string{"Frame: " + s.axes() + "."}, lines...) {
 		for _, part := range Wrap(l, wide, 2.2) {
 			y -= 4
 			add(Words(part, geom.Point{X: x, Y: y}, 2.2, colourInk))
