@@ -1,24 +1,35 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"os"
+	"path/filepath"
 
 	"slabwright/layout/place"
 	"slabwright/layout/place/proof"
 )
 
-// writeCertificate writes the proof of a search into a file.
-func (c *console) writeCertificate(name string, t *place.Certificate) error {
-	f, err := os.Create(name)
-	if err != nil {
-		return fmt.Errorf("--certificate: %w", err)
+// certificateFolder asks for the folder of a proof before a search has taken its
+// time.
+func certificateFolder(name string) error {
+	folder := filepath.Dir(name)
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return fmt.Errorf("--certificate %s: there is no folder %s; make it, or name a file in another", name, folder)
 	}
-	defer f.Close()
-	if err := t.Write(f); err != nil {
+	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("--certificate %s: it is no plain file; name one, or a new one", name)
+	}
+	return nil
+}
+
+// writeCertificate writes the proof of a search into a file, all of it or nothing.
+func (c *console) writeCertificate(name string, t *place.Certificate) error {
+	var b bytes.Buffer
+	if err := t.Write(&b); err != nil {
 		return fmt.Errorf("--certificate: %s: %w", name, err)
 	}
-	if err := f.Close(); err != nil {
+	if err := writeAll(filepath.Dir(name), []file{{Name: filepath.Base(name), data: b.Bytes()}}); err != nil {
 		return fmt.Errorf("--certificate: %w", err)
 	}
 	c.say("wrote the proof, %d ranges, to %s; slabwright check --certificate %s verifies it", len(t.Ranges), name, name)

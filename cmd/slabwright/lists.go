@@ -44,7 +44,7 @@ func slabLists() []slabList {
 		{"glue-lines", "the faces of the joints beside chambers", func(r slab.Report) any { return r.Hollowing.Glue }},
 		{"glue-up", "the steps of the glue-up", func(r slab.Report) any { return r.GlueUp.Steps }},
 		{"cauls", "how each step's edges are clamped once sawn", func(r slab.Report) any { return caulsOf(r) }},
-		{"edges", "the flats to plane before rounding", func(r slab.Report) any { return flatsOf(r) }},
+		{"edges", "the flats to plane: chamfers, or before rounding", func(r slab.Report) any { return flatsOf(r) }},
 		{"fittings", "the fittings", func(r slab.Report) any { return r.Fittings.Fittings }},
 		{"weights", "the weight piece by piece", func(r slab.Report) any { return r.Weight.Pieces }},
 		{"movement", "how the pieces move", func(r slab.Report) any { return r.Motion.Pieces }},
@@ -218,9 +218,10 @@ func caulsOf(r slab.Report) (out []caulRow) {
 }
 
 type flatRow struct {
-	Face     string  `json:"face"`
-	RadiusMm float64 `json:"radius_mm"`
-	Pass     int     `json:"pass"`
+	Face      string  `json:"face"`
+	RadiusMm  float64 `json:"radius_mm"`
+	ChamferMm float64 `json:"chamfer_mm"`
+	Pass      int     `json:"pass"`
 	slab.ChamferFlat
 }
 
@@ -228,7 +229,7 @@ func flatsOf(r slab.Report) (out []flatRow) {
 	for _, e := range r.Edges {
 		for k, round := range e.Rounds {
 			for _, f := range round.Flats {
-				out = append(out, flatRow{e.Face, e.RadiusMm, k + 1, f})
+				out = append(out, flatRow{e.Face, e.RadiusMm, e.ChamferMm, k + 1, f})
 			}
 		}
 	}

@@ -164,6 +164,11 @@ func (p *placeCommand) Run(c *console) error {
 		}
 		return p.together(c, j)
 	}
+	if p.Certificate != "" {
+		if err := certificateFolder(p.Certificate); err != nil {
+			return err
+		}
+	}
 	r, err := j.search(c, p.searching, place.Options{Alternatives: p.Alternatives, Certificate: p.Certificate != ""})
 	if err != nil {
 		return err
