@@ -215,17 +215,20 @@ func (c *Case) lowerTo(b *scratch, s span, enough float64) float64 {
 // A line's seen length is certain off the places where the rim of the seen
 // region comes within reach of the line; there it may be seen or not. The
 // mirror of a point of the slab moves by at most twice what the centreline
-// moves, so no offset shrinks by more. Where that can be nearly all of it, the
-// lines are not looked at.
-func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
+// moves, so no offset shrinks by more. Where that can be far more than the
+// greatest offset, the lines are not looked at.
+//
+// Corners is the mean as it goes along with dy and da; nothing is known of it where
+// bodies are tilted.
+func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at corners) {
 	l := &c.look
 	if l.top == 0 {
-		return 0, 0
+		return 0, 0, at
 	}
 	radius := c.radius
 	across, any := s.moves(radius)
-	if across > 0.8*alone {
-		return 0, 0
+	if across > 1.6*alone {
+		return 0, 0, at
 	}
 	lean := s.lean()
 	beyond := 2*radius + s.hx + c.Slab.Length
@@ -319,6 +322,11 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 				mean := p.offset.mean(y0, y1)
 				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
 				o.least = max(mean-2*moved, o.least)
+				// However it moves, the mirror of the stretch sweeps all that lies well
+				// between y0 and y1, and not much more than from one to the other.
+				if swept := p.offset.between(min(y0, y1)+2*across, max(y0, y1)-2*across); swept > 0 && across > 0 {
+					o.least = max(o.least, swept/(math.Abs(y1-y0)+2*s.ha*math.Abs(x1-x0)+2*second))
+				}
 				o.linear.sum = o.least
 				if g, ok := p.offset.grade(lo, hi); ok && (s.hy > 0 || s.ha > 0) {
 					// Where h is straight, or a valley, over all that can be
@@ -352,7 +360,6 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 			return offsetOver{off, tally{sum: off}}
 		})
 	}
-	// The least mean: take in what may be seen as long as it lowers it.
 	slices.SortFunc(unsure, func(a, b maybe) int {
 		switch {
 		case a.offset < b.offset:
@@ -363,20 +370,26 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64) {
 		return 0
 	})
 	w.unsure = unsure
-	sum, weight := max(sure.offset, together.least(s)), sure.weight
-	for _, u := range unsure {
-		if weight > 0 && u.offset >= sum/weight {
-			break
+	if sure.weight == 0 {
+		return 0, worst, at // perhaps nothing is seen at all
+	}
+	// The least mean: take in what may be seen as long as it lowers it.
+	least := func(sum float64) float64 {
+		weight := sure.weight
+		for _, u := range unsure {
+			if u.offset >= sum/weight {
+				break
+			}
+			sum, weight = sum+u.weight*u.offset, weight+u.weight
 		}
-		sum, weight = sum+u.weight*u.offset, weight+u.weight
+		return sum / weight
 	}
-	if sure.weight == 0 && len(unsure) > 0 {
-		return 0, worst // perhaps nothing is seen at all
+	if s.level() {
+		for k, sum := range together.corners(s) {
+			at[k] = least(sum)
+		}
 	}
-	if weight == 0 {
-		return 0, worst
-	}
-	return sum / weight, worst
+	return least(max(sure.offset, together.least(s))), worst, at
 }
 
 // offsetOver is what is known of the mirror offset of a stretch over a range:

@@ -599,12 +599,13 @@ func (col *column) over(s0, s1, step float64) (least float64, first, last int) {
 
 // mismatch is a lower bound on the mirror term's integral over the span, which
 // must be level; and its doubt, in which a span of one placement would have
-// the exact value above the bound, infinite where it is not known. Where the
-// table cannot tell at all, they are 0 and infinite.
-func (cs *columnTable) mismatch(s span) (least, doubt float64) {
+// the exact value above the bound, infinite where it is not known, and a bound that
+// goes along with dy and da. Where the table cannot tell at all, they are 0,
+// infinite and 0.
+func (cs *columnTable) mismatch(s span) (least, doubt float64, straight tally) {
 	turned := math.Abs(math.Remainder(s.a, math.Pi)) + s.ha
 	if turned > columnTilt {
-		return 0, math.Inf(1)
+		return 0, math.Inf(1), tally{}
 	}
 	sin, cos := math.Sincos(s.a)
 	apart := 0.0       // each column at its own least
@@ -652,6 +653,8 @@ func (cs *columnTable) mismatch(s span) (least, doubt float64) {
 		together.perY += slope
 		together.perA += slope * x * cos
 	}
-	least = max(0, apart-lost, together.least(s)-lost)
-	return least / math.Cos(max(0, turned-2*s.ha)), doubt + 2*(lost+bent)
+	together.sum -= lost
+	least = max(0, apart-lost, together.least(s))
+	long := 1 / math.Cos(max(0, turned-2*s.ha))
+	return least * long, doubt + 2*(lost+bent), together.times(long)
 }

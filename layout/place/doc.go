@@ -44,7 +44,8 @@
 // it scores less than the best found by more than the gap asked for. Bounds of
 // the mirror term come from a table of columns where the body lies nearly along
 // the strips, and from exact areas where that cannot decide; colours are always
-// compared pair by pair, as CIEDE2000 obeys no triangle inequality.
+// compared pair by pair, as CIEDE2000 obeys no triangle inequality. What goes along
+// with a small movement, one term gaining what another loses, is bounded in one sum.
 //
 // Together places several bodies in one slab, two of them by a branch and bound
 // over both.

@@ -24,6 +24,12 @@ func (s Span) Inside(c *Case, fx, fy, fa float64) Placement {
 	return c.at(span{face: s.Face, x: s.X + fx*s.HX, y: s.Y + fy*s.HY, a: s.A + fa*s.HA})
 }
 
+// LowerTo is a lower bound on the score, blunter where enough is reached.
+func (c *Case) LowerTo(s Span, enough float64) float64 {
+	var b scratch
+	return c.lowerTo(&b, c.lying(s), enough)
+}
+
 // Lower is the bound on the score over the range.
 func (c *Case) Lower(s Span) float64 { var b scratch; return c.lower(&b, c.lying(s)) }
 
@@ -152,7 +158,7 @@ func (c *Case) TabledMirror(s Span) float64 {
 	if c.look.area == 0 || c.table() == nil {
 		return 0
 	}
-	least, _ := c.table().mismatch(s.span())
+	least, _, _ := c.table().mismatch(s.span())
 	return least / c.look.area
 }
 
@@ -162,7 +168,7 @@ func (c *Case) Mirror(p Placement) float64 {
 	if c.look.area == 0 {
 		return 0
 	}
-	return c.mirror(&b, p.Frame(), c.over(p))
+	return c.mirror(&b, p.Frame(), c.over(p)).sum
 }
 
 // Wishing is the case with another wish.
@@ -205,4 +211,11 @@ func (w Crowd) MostFree(a, b Span) float64 {
 	var room [2][]spot
 	free, _ := w.closest(stands, math.Inf(-1), &room)
 	return free
+}
+
+// CentredAt is what the terms of the centreline are at least at the place (fy, fa) of
+// a range, by what goes along straight from its middle.
+func (c *Case) CentredAt(s Span, fy, fa float64) float64 {
+	t := c.centredTally(c.at(s.span()).Frame(), s.span())
+	return t.sum + fy*s.HY*t.perY + fa*s.HA*t.perA
 }

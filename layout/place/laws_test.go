@@ -202,7 +202,9 @@ func rangesTellTheTruth(anyCase func(*rapid.T) *place.Case, anyPlacement func(*r
 		scale := math.Exp(rapid.Float64Range(math.Log(0.01), math.Log(60)).Draw(t, "log size"))
 		r := c.Around(anyPlacement(t, c), scale*rapid.Float64Range(0, 4).Draw(t, "hx"),
 			scale*rapid.Float64Range(0, 1).Draw(t, "hy"), scale*rapid.Float64Range(0, 1).Draw(t, "ha")/150)
-		bound := c.Lower(r)
+		// With the help of tables, as far as is enough; and without.
+		enough := rapid.Float64Range(0.5, 1.1).Draw(t, "enough") * c.Score(r.Inside(c, 0, 0, 0)).Total
+		bound := max(c.Lower(r), c.LowerTo(r, enough))
 		possible, clear := c.Possible(r)
 		fraction := rapid.OneOf(rapid.Float64Range(-1, 1), rapid.SampledFrom([]float64{-1, 1}))
 		for range 12 {

@@ -344,6 +344,15 @@ func (o *offsets) least(y0, y1 float64) float64 {
 	return min(h, o.below(i, y1))
 }
 
+// between is the integral of h from y0 to y1, 0 where that is the wrong way round, or
+// so little that the difference of integrals would lose its digits.
+func (o *offsets) between(y0, y1 float64) float64 {
+	if y1-y0 < 0.1 {
+		return 0
+	}
+	return o.integral(y1) - o.integral(y0)
+}
+
 // A grade is how h runs over a range: straight with one slope, or down to the
 // bottom of a valley and up again, with slopes −1 and 1.
 type grade struct {

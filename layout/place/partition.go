@@ -328,6 +328,24 @@ func (t tally) least(s span) float64 {
 	return t.sum - s.hy*math.Abs(t.perY) - s.ha*math.Abs(t.perA)
 }
 
+// times is the tally, weighted.
+func (t tally) times(k float64) tally { return tally{t.sum * k, t.perY * k, t.perA * k} }
+
+func (t tally) plus(u tally) tally { return tally{t.sum + u.sum, t.perY + u.perY, t.perA + u.perA} }
+
+// corners is what the tally says at the corners of the range.
+func (t tally) corners(s span) corners {
+	y, a := s.hy*t.perY, s.ha*t.perA
+	return corners{t.sum - y - a, t.sum - y + a, t.sum + y - a, t.sum + y + a}
+}
+
+// corners are bounds at the corners of a range of dy and da, in one order for all:
+// low and low, low and high, high and low, high and high. Between them a bound is
+// straight, or bulges upward, so that the least of a sum of such bounds is at a
+// corner. It is more than the sum of their leasts where one gains what another
+// loses.
+type corners [4]float64
+
 // mismatch adds ∫ ΔE over a chunk of the plane m: exact for a range of one
 // placement, else so that the tally's least is a lower bound over the range s.
 func (w *woodmap) mismatch(b *scratch, t *tally, k chunk, m flat, s span) {

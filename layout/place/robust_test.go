@@ -237,13 +237,44 @@ func TestBoundsAtSteepAngles(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		one := rapid.Float64Range(-1, 1)
 		s := place.Span{Face: place.Top, X: 850 + 250*one.Draw(t, "x"), Y: 20 * one.Draw(t, "y"),
-			A:  rapid.Float64Range(0.3, 1.6).Draw(t, "a"),
-			HA: math.Pow(10, rapid.Float64Range(-4, -1.5).Draw(t, "ha"))}
+			A:  rapid.Float64Range(0.1, 1.6).Draw(t, "a"),
+			HY: rapid.SampledFrom([]float64{0, 1, 12}).Draw(t, "hy"),
+			HA: math.Pow(10, rapid.Float64Range(-4, -1.1).Draw(t, "ha"))}
 		low := c.Terms(s)
 		for _, fa := range []float64{-1, one.Draw(t, "fa"), 1} {
-			got := c.Score(s.Inside(c, 0, 0, fa))
+			got := c.Score(s.Inside(c, 0, one.Draw(t, "fy"), fa))
 			assert.LessOrEqual(t, low.LinesMean, got.LinesMean+1e-9)
 			assert.LessOrEqual(t, low.LinesWorst, got.LinesWorst+1e-9)
+		}
+	})
+}
+
+// Wishes for the centreline cost nowhere less than what goes along straight from the
+// middle of a range, and just that in the middle.
+func TestCentredTermsGoAlong(t *testing.T) {
+	d := benchCase(t, 15, 60, 1)
+	rapid.Check(t, func(t *rapid.T) {
+		one := rapid.Float64Range(-1, 1)
+		w := d.Wish
+		w.Strips = []place.StripWish{{Strip: rapid.IntRange(0, len(d.Slab.Strips)-1).Draw(t, "strip")}}
+		w.Grain = &place.NearWish{Value: rapid.SampledFrom([]float64{0, 0.2, math.Pi / 2}).Draw(t, "grain")}
+		c, err := place.NewCase(d.Slab, d.Body, d.Need, w)
+		require.NoError(t, err)
+		s := place.Span{Face: rapid.SampledFrom([]place.Face{place.Top, place.Bottom}).Draw(t, "face"), X: 850,
+			Y: 150 * one.Draw(t, "y"), A: 4 * one.Draw(t, "a"), HY: 20 * rapid.Float64Range(0, 1).Draw(t, "hy"),
+			HA: math.Pow(10, rapid.Float64Range(-4, -0.5).Draw(t, "ha"))}
+		if rapid.Bool().Draw(t, "along") {
+			s.A /= 20
+		}
+		cost := func(fy, fa float64) float64 {
+			sc := c.Score(s.Inside(c, 0, fy, fa))
+			return sc.Strip + sc.Grain
+		}
+		still := place.Span{Face: s.Face, X: s.X, Y: s.Y, A: s.A}
+		assert.InDelta(t, cost(0, 0), c.CentredAt(still, 0, 0), 1e-9)
+		for range 4 {
+			fy, fa := one.Draw(t, "fy"), one.Draw(t, "fa")
+			assert.LessOrEqual(t, c.CentredAt(s, fy, fa), cost(fy, fa)+1e-9)
 		}
 	})
 }

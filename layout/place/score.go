@@ -68,13 +68,58 @@ func (c *Case) plainTerms(f Frame, s span) (t Score) {
 	for _, wish := range c.Wish.Through {
 		t.Through += w.Through * max(0, c.misses(f, wish)-anyAt(geom.Pt(wish.U, wish.V)))
 	}
+	t.Strip, t.Grain = c.centredTerms(f, s)
+	t.NearX = w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-anyAt(geom.Point{}))
+	t.Total = t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
+	return t
+}
+
+// centredTerms are the terms of plainTerms that depend on how the centreline runs
+// through the strips alone.
+func (c *Case) centredTerms(f Frame, s span) (strip, grained float64) {
+	w := c.Wish.Weights
 	across, _ := s.moves(c.box.Width() / 2)
 	for _, wish := range c.Wish.Strips {
-		t.Strip += w.Strip * max(0, meanAbs(c.stripOff(f, wish.Strip))-across)
+		strip += w.Strip * max(0, meanAbs(c.stripOff(f, wish.Strip))-across)
 	}
-	t.NearX = w.NearX * max(0, near(c.Wish.NearX, f.Origin.X)-anyAt(geom.Point{}))
-	t.Grain = w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
-	t.Total = t.Hardware + t.Strip + t.Through + t.NearX + t.Grain
+	return strip, w.Grain * max(0, near(c.Wish.Grain, grain(s.a))-s.ha) * 180 / math.Pi
+}
+
+// centredTally is how these terms go along with dy and da where bodies lie level. As
+// distances from where they would be 0 they bulge downward, and are nowhere less
+// than what goes on straight from the middle. The angle's sine is taken to first
+// order; the rest is at most da²/2.
+func (c *Case) centredTally(f Frame, s span) (t tally) {
+	w := c.Wish.Weights
+	pivot, cos := c.pivot().X, math.Cos(s.a)
+	ways := [...]float64{c.box.Min.X - pivot, c.box.Max.X - pivot}
+	for _, wish := range c.Wish.Strips {
+		start, end := c.stripOff(f, wish.Strip)
+		t.sum += w.Strip * meanAbs(start, end)
+		for i, g := range meanAbsSlopes(start, end) {
+			t.sum -= w.Strip * math.Abs(g*ways[i]) * s.ha * s.ha / 2
+			t.perY -= w.Strip * g
+			t.perA -= w.Strip * g * ways[i] * cos
+		}
+	}
+	if wish := c.Wish.Grain; wish != nil {
+		off := math.Remainder(s.a, math.Pi)
+		per, sign := w.Grain*180/math.Pi, 1.0
+		if off < 0 {
+			sign = -1
+		}
+		fold := math.Pi/2-math.Abs(off) < s.ha || wish.Value > 0 && math.Abs(off) < s.ha
+		switch v := math.Abs(off) - wish.Value; {
+		case fold: // the angle to the strips bends the wrong way there
+			t.sum += per * max(0, math.Abs(v)-s.ha)
+		case v > 0:
+			t.sum += per * v
+			t.perA += per * sign
+		default:
+			t.sum -= per * v
+			t.perA -= per * sign
+		}
+	}
 	return t
 }
 
@@ -124,10 +169,11 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score, know
 	w := c.Wish.Weights
 	mirrored := w.Mirror > 0 && c.look.area > 0
 	// The table first: it takes the least time and says the most.
-	quick := 0.0
+	quick, straight := 0.0, tally{}
 	if tabled := !math.IsInf(enough, 1) && s.level(); mirrored && tabled {
-		quick, doubt = c.table().mismatch(s)
-		quick, doubt = quick*w.Mirror/c.look.area, doubt*w.Mirror/c.look.area
+		quick, doubt, straight = c.table().mismatch(s)
+		each := w.Mirror / c.look.area
+		quick, doubt, straight = quick*each, doubt*each, straight.times(each)
 	} else if mirrored {
 		doubt = math.Inf(1)
 	}
@@ -152,8 +198,9 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score, know
 		f = c.at(s).Frame()
 	}
 	v, seen := b.looks.of(s)
+	var meanAt corners
 	if !seen {
-		v.mean, v.worst = c.linesOff(b, s, f.flat(0))
+		v.mean, v.worst, meanAt = c.linesOff(b, s, f.flat(0))
 		if vary := s.lean().vary; vary > 0 { // a mean weighted by lengths, and one length against a fixed one
 			v.mean, v.worst = v.mean*max(0, 1-2*vary), v.worst*max(0, 1-2*vary)
 		}
@@ -163,6 +210,22 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score, know
 	if known != nil {
 		known.least = max(known.least, t.LinesMean+t.LinesWorst)
 	}
+	// joint is the mirror term with which the Total is a bound on the sum of what goes
+	// along with dy and da, 0 where that is not known.
+	joint := func(mirror tally) float64 {
+		if math.IsInf(enough, 1) || !s.level() || s.hy == 0 && s.ha == 0 {
+			return 0
+		}
+		strip, grained := c.centredTerms(f, s)
+		sum, least := mirror.plus(c.centredTally(f, s)).corners(s), math.Inf(1)
+		for k, v := range sum {
+			least = min(least, v+w.LinesMean*meanAt[k])
+		}
+		return least - t.LinesMean - strip - grained
+	}
+	if mirrored && t.Total+quick < enough {
+		quick = max(quick, joint(straight))
+	}
 	t.Mirror = quick
 	switch {
 	case !mirrored:
@@ -170,7 +233,9 @@ func (c *Case) looks(b *scratch, f Frame, s span, enough float64, t *Score, know
 		doubt = math.Inf(1)
 	case math.IsInf(enough, 1) || t.Total+quick+doubt >= enough && c.areasTell(s, doubt):
 		if !v.exact {
-			v.mirror, v.exact, seen = c.mirror(b, f, s), true, false
+			exact := c.mirror(b, f, s)
+			v.mirror, v.exact, seen = max(0, exact.least(s)), true, false
+			quick = max(quick, joint(exact.times(w.Mirror)))
 		}
 		t.Mirror, doubt = max(quick, w.Mirror*v.mirror), 0
 	}
@@ -226,7 +291,7 @@ func (c *Case) areasTell(s span, doubt float64) bool {
 func (c *Case) inkling(s span) float64 {
 	v := c.plainTerms(c.at(s).Frame(), s).Total
 	if w := c.Wish.Weights.Mirror; w > 0 && c.look.area > 0 {
-		least, _ := c.table().mismatch(s)
+		least, _, _ := c.table().mismatch(s)
 		v += w * least / c.look.area
 	}
 	return v
@@ -243,8 +308,8 @@ func (c *Case) below(b *scratch, s span, limit float64) bool {
 	return t.Total < limit
 }
 
-// mirror is the mirror term, not weighted.
-func (c *Case) mirror(b *scratch, f Frame, s span) float64 {
+// mirror is the mirror term, not weighted: its least is a bound.
+func (c *Case) mirror(b *scratch, f Frame, s span) tally {
 	l := &c.look
 	var t tally
 	for _, k := range l.front {
@@ -253,7 +318,7 @@ func (c *Case) mirror(b *scratch, f Frame, s span) float64 {
 	for _, k := range l.back {
 		l.woods.mismatch(b, &t, k, f.flat(-c.Body.Thickness), s)
 	}
-	return max(0, t.least(s)) / l.area
+	return t.times(1 / l.area)
 }
 
 // grain folds an angle between two lines into [0, π/2].
@@ -327,6 +392,19 @@ func meanAbs(a, b float64) float64 {
 		return math.Abs(a+b) / 2
 	}
 	return (a*a + b*b) / (2 * (math.Abs(a) + math.Abs(b)))
+}
+
+// meanAbsSlopes is by how much meanAbs grows with each of its two.
+func meanAbsSlopes(a, b float64) [2]float64 {
+	sign := 1.0
+	if a < 0 || a == 0 && b < 0 {
+		sign = -1
+	}
+	if a*b >= 0 {
+		return [2]float64{sign / 2, sign / 2}
+	}
+	t := a / (a - b) // where it is 0
+	return [2]float64{sign * (2*t - t*t - 0.5), sign * (t*t - 0.5)}
 }
 
 // misses is the distance from a wished glue line to its place.
