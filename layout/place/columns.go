@@ -55,9 +55,9 @@ type columnTable struct {
 // column is one column's table. Costs are in mm² · ΔE.
 type column struct {
 	*shape
-	from    float64                  // y of row 0
-	partial [len(slants)]float64     // greatest sum of steps of ΔE that meet its partly compared parts
-	partly  [len(slants)]stretchesOf // those parts, with room for slants and a row
+	first   int                  // which row of the table its row 0 is,
+	from    float64              // and the y of that
+	partial [len(slants)]float64 // greatest sum of steps of ΔE that meet its partly compared parts
 	rows    []row
 	low     []float64   // low[i] is a lower bound on f from row i to the next
 	least   [][]float64 // least[k][i] is that from row lowRun·i to row lowRun·(i + 2ᵏ)
@@ -95,7 +95,6 @@ const (
 	rowsAStrip    = 16
 	finestRow     = 0.15 // mm
 	coarsestRow   = 1.0
-	reachOfRow    = slantMax + coarsestRow // how far from a column a side may lie that has a say in it
 )
 
 // profile is the breadth w of a column at v: it steps at knots, and runs
@@ -215,42 +214,31 @@ func (c *Case) newColumns() *columnTable {
 		first := math.Floor(off / step)
 		last := math.Ceil((c.extent.Height() - off) / step)
 		if last > first {
-			col := column{shape: s, from: start + first*step, rows: make([]row, int(last-first)+1)}
-			for i, slant := range slants {
-				col.partly[i] = s.inPart(2*s.half, slant+step)
-			}
+			col := column{shape: s, first: int(first), from: start + first*step, rows: make([]row, int(last-first)+1)}
 			cs.each = append(cs.each, col)
 			most = max(most, s.most)
 		}
 	}
 	rows := int(math.Ceil(c.extent.Height()/step)) + 2
 	cells := m.cells(start, step, rows)
-	parts := make([][][len(slants)]float64, len(cs.each)) // what meets partly compared parts, by column and row
-	for i := range parts {
-		parts[i] = make([][len(slants)]float64, len(cs.each[i].rows))
-	}
 	const batch = 16
 	inParallel((rows+batch-1)/batch, func(b *scratch, n int) {
 		for k := n * batch; k < min(rows, (n+1)*batch); k++ {
-			y := start + float64(k)*step
-			b.events.fill(m, y, most)
+			b.events.fill(m, start+float64(k)*step, most)
 			for i := range cs.each {
 				col := &cs.each[i]
-				if at := k - int(math.Round((col.from-start)/step)); at >= 0 && at < len(col.rows) {
-					col.rows[at], parts[i][at] = b.events.row(col, cells[k], step)
+				if at := k - col.first; at >= 0 && at < len(col.rows) {
+					col.rows[at] = b.events.row(col)
 				}
 			}
 		}
 	})
-	for i := range cs.each {
+	ladder := newLadder(m.sides, m.steps)
+	inParallel(len(cs.each), func(b *scratch, i int) {
 		col := &cs.each[i]
-		for _, met := range parts[i] {
-			for k, sum := range met {
-				col.partial[k] = max(col.partial[k], sum)
-			}
-		}
+		col.bends(b, ladder, cells[col.first:], step)
 		col.finish(step)
-	}
+	})
 	return cs
 }
 
@@ -370,34 +358,28 @@ func (m *mirrors) cells(from, step float64, rows int) [][]turn {
 //
 //	f = ∫ w dG = −∫ G dw
 //
-// which is a sum over the few knots of w; and so are its slope, and what
-// bounds how that changes until the next row.
+// which is a sum over the few knots of w; and so is its slope.
 type events struct {
 	v      []float64
 	diff   []float64 // ΔE from here to the next
 	g, h   []float64 // ∫ ΔE dv, and the integral of that
 	s, t   []float64 // sum of the signed steps of ΔE up to here, and its integral
-	up     []stack   // of the greatest steps of the sides to the left of the foot
-	down   []stack   // and to the right
 	bins   []int32   // last event at or before each of as many even steps up to the greatest v
 	perBin float64
 }
 
-// stack is what has added up to a place, and the integral of that.
-type stack struct{ sum, integral float64 }
-
 // fill finds the events up to v = most of a column whose foot is at y.
 func (e *events) fill(m *mirrors, y, most float64) {
 	e.v, e.diff, e.g, e.h = e.v[:0], e.diff[:0], e.g[:0], e.h[:0]
-	e.s, e.t, e.up, e.down = e.s[:0], e.t[:0], e.up[:0], e.down[:0]
+	e.s, e.t = e.s[:0], e.t[:0]
 	up := sort.SearchFloat64s(m.sides, y)
 	down := up - 1
 	p, q := up, up // strips at y + v and y − v
-	add := func(v, g, h, s, t float64, left, right stack) {
+	add := func(v, g, h, s, t float64) {
 		e.v, e.diff, e.g, e.h = append(e.v, v), append(e.diff, m.diff[p][q]), append(e.g, g), append(e.h, h)
-		e.s, e.t, e.up, e.down = append(e.s, s), append(e.t, t), append(e.up, left), append(e.down, right)
+		e.s, e.t = append(e.s, s), append(e.t, t)
 	}
-	add(0, 0, 0, 0, 0, stack{}, stack{})
+	add(0, 0, 0, 0, 0)
 	for {
 		vu, vd := math.Inf(1), math.Inf(1)
 		if up < len(m.sides) {
@@ -407,27 +389,23 @@ func (e *events) fill(m *mirrors, y, most float64) {
 			vd = y - m.sides[down]
 		}
 		v := min(vu, vd)
-		if v > most+reachOfRow {
+		if v > most {
 			break
 		}
 		k := len(e.v) - 1
 		dv, d := v-e.v[k], e.diff[k]
-		s, left, right := e.s[k], e.up[k], e.down[k]
-		left.integral += left.sum * dv
-		right.integral += right.sum * dv
+		s := e.s[k]
 		if vu <= vd {
-			left.sum += m.steps[up]
 			p, up = p+1, up+1
 			s += m.diff[p][q] - d
 		} else {
-			right.sum += m.steps[down]
 			q, down = q-1, down-1
 			s += d - m.diff[p][q]
 		}
-		add(v, e.g[k]+d*dv, e.h[k]+(e.g[k]+d*dv/2)*dv, s, e.t[k]+e.s[k]*dv, left, right)
+		add(v, e.g[k]+d*dv, e.h[k]+(e.g[k]+d*dv/2)*dv, s, e.t[k]+e.s[k]*dv)
 	}
 	n := len(e.v)
-	e.perBin = float64(n) / (most + reachOfRow)
+	e.perBin = float64(n) / most
 	e.bins = e.bins[:0]
 	for b, k := 0, 0; b < n; b++ {
 		for k+1 < n && e.v[k+1] <= float64(b)/e.perBin {
@@ -449,40 +427,9 @@ func (e *events) find(v float64) int {
 	return k
 }
 
-// upTo is what has added up to v; nothing before 0.
-func (e *events) upTo(list []stack, v float64) stack {
-	if v < 0 {
-		return stack{}
-	}
-	k := e.find(v)
-	return stack{list[k].sum, list[k].integral + list[k].sum*(v-e.v[k])}
-}
-
-// passing is what the steps of the sides add up to that come by at the distance v
-// while the foot goes up to step to the left: those to its left get nearer to
-// it, and may come out on its other side, those to its right get farther off. The
-// integral is that over all smaller v, but for those that come out again.
-func (e *events) passing(v, step float64) stack {
-	const hair = 1e-9
-	l0, l1 := e.upTo(e.up, v-hair), e.upTo(e.up, v+step+hair)
-	r0, r1 := e.upTo(e.down, v-step-hair), e.upTo(e.down, v+hair)
-	return stack{l1.sum - l0.sum + r1.sum - r0.sum + e.turningAt(v, step), l1.integral - l0.integral + r1.integral - r0.integral}
-}
-
-// turningAt are those among them that come out on the other side.
-func (e *events) turningAt(v, step float64) float64 {
-	const hair = 1e-9
-	if v >= step {
-		return 0
-	}
-	return e.upTo(e.up, step-v+hair).sum
-}
-
-// row is what a column has at this row, its bend and sag those until the next,
-// and what meets its partly compared parts.
-func (e *events) row(col *column, turns []turn, step float64) (r row, partial [len(slants)]float64) {
-	breadth := 2 * col.half
-	g, t, passed := 0.0, 0.0, 0.0 // ∫∫ ΔE, ∫ steps, ∫ passing up to the knot
+// row is what a column costs at this row, and its slope.
+func (e *events) row(col *column) (r row) {
+	g, t := 0.0, 0.0 // ∫∫ ΔE, ∫ steps up to the knot
 	for i := range col.knots {
 		k := &col.knots[i]
 		at := e.find(k.v)
@@ -490,35 +437,119 @@ func (e *events) row(col *column, turns []turn, step float64) (r row, partial [l
 		d := e.diff[at]
 		gv, sv := e.g[at]+d*dv, e.s[at]
 		hv, tv := e.h[at]+(e.g[at]+d*dv/2)*dv, e.t[at]+sv*dv
-		passing := e.passing(k.v, step)
 		r.value -= k.jump * gv
 		r.slope -= k.jump * sv
 		if i > 0 {
 			before := &col.knots[i-1]
 			r.value -= before.rise * (hv - g)
 			r.slope -= before.rise * (tv - t)
-			r.bend += math.Abs(before.rise) * (passing.integral - passed + e.turningAt(before.v, step)*min(step, k.v-before.v))
 		}
-		if k.v > 0 { // what passes the foot itself is a turn
-			r.bend += math.Abs(k.jump) * passing.sum
-		}
-		g, t, passed = hv, tv, passing.integral
+		g, t = hv, tv
 	}
-	r.sag = r.bend
-	for _, t := range turns {
-		if t.v > col.most {
-			continue
+	return r
+}
+
+// A ladder is what the steps of the sides add up to along y, and the integral of
+// that.
+type ladder struct{ y, sum, integral []float64 }
+
+func newLadder(sides, steps []float64) *ladder {
+	l := &ladder{y: sides}
+	sum, integral := 0.0, 0.0
+	for i, y := range sides {
+		if i > 0 {
+			integral += sum * (y - sides[i-1])
 		}
-		r.bend += math.Abs(t.bend) * breadth
-		r.sag += max(0, -t.bend) * breadth
+		sum += steps[i]
+		l.sum, l.integral = append(l.sum, sum), append(l.integral, integral)
 	}
+	return l
+}
+
+// A rung is a place on a ladder that only goes up.
+type rung struct {
+	*ladder
+	i int // how many sides are at or below it
+}
+
+func (l *ladder) from(y float64) rung { return rung{l, sort.SearchFloat64s(l.y, y)} }
+
+// to goes up to y, and is what has added up there, and its integral.
+func (r *rung) to(y float64) (sum, integral float64) {
+	for r.i < len(r.y) && r.y[r.i] <= y {
+		r.i++
+	}
+	if r.i == 0 {
+		return 0, 0
+	}
+	k := r.i - 1
+	return r.sum[k], r.integral[k] + r.sum[k]*(y-r.y[k])
+}
+
+// bends finds by how much f′ may vary from each row to the next, and what meets the
+// partly compared parts. While the foot goes up by a step, the sides that come by at
+// the distance v to its left are those from y + v to y + v + step, and to its right
+// those from y − v to y − v + step; these are to its left when they come out on the
+// other side. A knot at which w jumps lets all of the steps of those sides into f′,
+// a stretch on which w rises the integral of them times its rise.
+func (col *column) bends(b *scratch, l *ladder, turns [][]turn, step float64) {
 	const hair = 1e-9
-	for k, list := range col.partly {
-		for _, p := range list {
-			partial[k] += e.upTo(e.up, p[1]).sum + e.upTo(e.down, p[1]).sum - e.upTo(e.up, p[0]-hair).sum - e.upTo(e.down, p[0]-hair).sum
+	n := len(col.rows) - 1
+	b.passed = slices.Grow(b.passed[:0], n)[:n]
+	clear(b.passed)
+	for i, k := range col.knots {
+		rise := 0.0
+		if i > 0 {
+			rise = math.Abs(col.knots[i-1].rise)
+		}
+		jump := math.Abs(k.jump)
+		if k.v <= 0 {
+			jump = 0 // what passes the foot itself is a turn
+		}
+		y := col.from
+		left, leftNext := l.from(y+k.v-hair), l.from(y+k.v+step)
+		right, rightNext := l.from(y-k.v-hair), l.from(y-k.v+step)
+		for j := range n {
+			y := col.from + float64(j)*step
+			l0, il0 := left.to(y + k.v - hair)
+			l1, il1 := leftNext.to(y + k.v + step + hair)
+			r0, ir0 := right.to(y - k.v - hair)
+			r1, ir1 := rightNext.to(y - k.v + step + hair)
+			passed := il1 - il0 - ir1 + ir0
+			col.rows[j].bend += jump*(l1-l0+r1-r0) + rise*(passed-b.passed[j])
+			b.passed[j] = passed
 		}
 	}
-	return r, partial
+	breadth := 2 * col.half
+	for j := range n {
+		r := &col.rows[j]
+		r.sag = r.bend
+		for _, t := range turns[j] {
+			if t.v > col.most {
+				continue
+			}
+			r.bend += math.Abs(t.bend) * breadth
+			r.sag += max(0, -t.bend) * breadth
+		}
+	}
+	for i, slant := range slants {
+		b.passed = slices.Grow(b.passed[:0], n+1)[:n+1]
+		clear(b.passed)
+		for _, p := range col.inPart(breadth, slant+step) {
+			from, to := max(0, p[0]-hair), p[1]
+			y := col.from
+			l0, l1, r0, r1 := l.from(y+from), l.from(y+to), l.from(y-to-hair), l.from(y-from)
+			for j := range b.passed {
+				y := col.from + float64(j)*step
+				a0, _ := l0.to(y + from)
+				a1, _ := l1.to(y + to)
+				b0, _ := r0.to(y - to - hair)
+				b1, _ := r1.to(y - from)
+				b.passed[j] += a1 - a0 + b1 - b0
+			}
+		}
+		col.partial[i] = slices.Max(b.passed)
+	}
 }
 
 // finish sums the bends from row to row, and makes the tables of the least.

@@ -108,6 +108,7 @@ type scratch struct {
 	pushes      []push
 	lines       []line
 	events      events    // of the row of the table being made
+	passed      []float64 // by row, of the column of the table being made
 	across      float64   // of the partition being made
 	looks       *glimpses // of a search; nil outside one
 }
