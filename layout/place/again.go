@@ -66,12 +66,18 @@ func (s *search) resume(ctx context.Context) bool {
 	}
 	s.fresh = t.fresh
 	// The best before, and others, are the ones to beat.
-	for _, f := range t.found {
-		if p := c.Settle(f.Placement); c.passes(p) {
-			s.found(Found{p, c.Score(p)})
+	again := make([]*Found, len(t.found))
+	s.each(len(again), func(_ *scratch, i int) {
+		if p := c.Settle(t.found[i].Placement); c.passes(p) {
+			again[i] = &Found{p, c.Score(p)}
+		}
+	})
+	for _, f := range again {
+		if f != nil {
+			s.found(*f)
 		}
 	}
-	if !c.passes(c.Settle(t.found[0].Placement)) {
+	if again[0] == nil {
 		s.seed(ctx) // the best before is not allowed any more
 	} else if f := c.polish(s.each, c.over(s.best.Placement), 1, math.Pi/720, roughly); f != nil {
 		s.found(*f)

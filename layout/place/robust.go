@@ -202,8 +202,8 @@ func (s *search) roomiest(best Found, most float64) (Found, Flat) {
 	room := c.forgiving(at)
 	s.climb(&at, &room, 8, 2*math.Pi/180, 0.02, func(b *scratch, dx, dy, turn, above float64) (Placement, float64, bool) {
 		p := c.Settle(c.moved(at, dx, dy, turn))
-		// Most steps across cost too much, which is found soonest.
-		if !c.below(b, c.over(p), most) || !c.mayForgive(p, above) {
+		// Most steps cost too much or leave no more room: what tells so soonest is asked first.
+		if p.Level() && c.inkling(c.over(p)) >= most || !c.mayForgive(p, above) || !c.below(b, c.over(p), most) {
 			return p, 0, false
 		}
 		r := c.forgiving(p)

@@ -20,8 +20,8 @@ const (
 	fineMM    = 0.05
 	fineAngle = 0.01 * math.Pi / 180
 	finest    = 0.002
-	// What is polished to be compared, to be bettered still, and as the answer,
-	// as shares of fineMM and fineAngle.
+	// What is polished to be compared, as the answer, and where there is no proof to
+	// hold it against, as shares of fineMM and fineAngle.
 	barely, roughly, finely = 10, 0.2, 0.01
 	// crammed is the size in mm below which all limits may be asked at once.
 	crammed = 8.0
@@ -904,7 +904,7 @@ func (c *Case) angleOK(a float64) bool { return c.Wish.Angles == nil || withinAn
 
 func (s *search) result(ctx context.Context) Result {
 	if s.best != nil {
-		if f := s.c.polish(s.each, s.c.over(s.best.Placement), fineMM, fineAngle, finely); f != nil {
+		if f := s.c.polish(s.each, s.c.over(s.best.Placement), fineMM, fineAngle, roughly); f != nil {
 			s.found(*f)
 		}
 	}
