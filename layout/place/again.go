@@ -91,7 +91,8 @@ func (s *search) resume(ctx context.Context) bool {
 	noFewer := c.hasHollows(was.obstacles)
 	sameHollows := noFewer && was.hasHollows(c.obstacles)
 	sameScore := sameOutline && was.looksLike(c) // with other faces the body may be tilted otherwise, and look so
-	var anew []node
+	anew := make([]node, 0, len(t.scored)+len(t.impossible))
+	s.scored = make([]node, 0, 2*len(t.scored))
 	for _, n := range t.scored {
 		n.trail = nil
 		n.clear = n.clear && sameHollows && sameOutline

@@ -321,9 +321,9 @@ func (s *search) weigh(results []seen) {
 		passed             bool
 	}
 	atBest := s.best.Score.LinesMean + s.best.Score.LinesWorst
-	var groups []aspect
+	groups := make([]aspect, 0, len(results))
 	of := make([]int, len(results))
-	index := map[span]int{}
+	index := make(map[span]int, len(results))
 	for i := range results {
 		r := &results[i]
 		if r.impossible {
