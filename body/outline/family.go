@@ -35,17 +35,6 @@ func (h Hand) String() string {
 	return "right-handed"
 }
 
-// ParseHand reads "right", "left", "right-handed" or "left-handed".
-func ParseHand(s string) (Hand, error) {
-	switch strings.ToLower(s) {
-	case "right", "right-handed":
-		return RightHanded, nil
-	case "left", "left-handed":
-		return LeftHanded, nil
-	}
-	return 0, fmt.Errorf("hand %q: say right or left", s)
-}
-
 // Family is a parameter struct of one of our outline families. Its sizes are
 // those that can be measured on its bodies. At the far ends of their ranges the
 // fairest line may be widest or narrowest a little beside the place asked for,
@@ -186,16 +175,17 @@ func settle(meant []Knot) ([]Knot, error) {
 		if err != nil {
 			return nil, err
 		}
+		drawn := slices.Clone(knots) // where the path goes, while knots move on
 		index := map[geom.Point]int{}
 		for i, c := range path.Curves {
 			index[c.P0] = i
 		}
-		for i, k := range knots {
+		for i, k := range drawn {
 			if k.extreme == 0 {
 				continue
 			}
 			// Look along the spans on both sides of the knot.
-			from, to := index[knots[(i+len(knots)-1)%len(knots)].At], index[knots[(i+1)%len(knots)].At]
+			from, to := index[drawn[(i+len(drawn)-1)%len(drawn)].At], index[drawn[(i+1)%len(drawn)].At]
 			best := math.Inf(-1)
 			for j := from; j != to; j = (j + 1) % len(path.Curves) {
 				c := path.Curves[j]
@@ -204,7 +194,7 @@ func settle(meant []Knot) ([]Knot, error) {
 				}
 			}
 			const most = 4 // mm; a line that needs more is not the one that was meant
-			moved := knots[i].At.Y + meant[i].At.Y - k.extreme*best
+			moved := k.At.Y + meant[i].At.Y - k.extreme*best
 			knots[i].At.Y = math.Max(meant[i].At.Y-most, math.Min(meant[i].At.Y+most, moved))
 		}
 	}

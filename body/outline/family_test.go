@@ -250,15 +250,16 @@ func TestNewRefuses(t *testing.T) {
 	}
 }
 
-func TestParseHand(t *testing.T) {
-	for text, want := range map[string]Hand{"right": RightHanded, "Left": LeftHanded, "left-handed": LeftHanded} {
-		got, err := ParseHand(text)
-		require.NoError(t, err)
-		assert.Equal(t, want, got)
-	}
-	_, err := ParseHand("both")
-	assert.EqualError(t, err, `hand "both": say right or left`)
-	assert.Equal(t, "left-handed", LeftHanded.String())
+// A shoulder near a deep cutaway swings past its knot and is moved in; the knots
+// after it are settled on the line as it was drawn, not lost.
+func TestKnotsSettleTogether(t *testing.T) {
+	f := &SingleCutaway{Length: 460, UpperBout: 248, Waist: 212, LowerBout: 300, UpperAt: 70, WaistAt: 171, LowerAt: 114, Horn: -15, Cut: 80, NeckWidth: 76}
+	p, err := Outline(f, RightHanded)
+	require.NoError(t, err)
+	r := Measure(p)
+	assert.InDelta(t, 248, r.UpperBout.Width, 0.05)
+	assert.InDelta(t, 212, r.Waist.Width, 0.05)
+	assert.InDelta(t, 300, r.LowerBout.Width, 0.05)
 }
 
 // Draw through points of a circle gives nearly the circle, and drawing again
