@@ -239,11 +239,11 @@ func TestTwoScaleLayout(t *testing.T) {
 // treble nut end lies 10 ahead of the bass one, and the saddle 10 behind.
 func TestTwoScalesByHand(t *testing.T) {
 	l := fret.Layout{BassScale: 700, TrebleScale: 500, SquareFret: 12, Count: 24, SpreadNut: 40, SpreadSaddle: 40, MarginNut: 5, MarginEnd: 5}
-	p, err := l.Plan()
+	_, err := l.Plan()
 	if assert.ErrorContains(t, err, "degrees from square") {
 		l.BassScale = 520 // too much of a fan; 520 leaves the nut ends 10 apart
 	}
-	p, err = l.Plan()
+	p, err := l.Plan()
 	require.NoError(t, err)
 	assert.InDelta(t, -5, p.Nut.From.U, 1e-12)
 	assert.InDelta(t, 5, p.Nut.To.U, 1e-12)

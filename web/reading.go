@@ -137,14 +137,6 @@ func exactly(p place.Placement) wanted {
 	return wanted{num(p.X) + " mm", num(p.Y) + " mm", num(p.Angle / degree), num(p.Height) + " mm", num(p.Pitch / degree), num(p.Roll / degree), string(p.Face)}
 }
 
-func (w wanted) query() url.Values {
-	v := url.Values{}
-	for _, f := range [][2]string{{"x", w.X}, {"y", w.Y}, {"angle", w.Angle}, {"height", w.Height}, {"pitch", w.Pitch}, {"roll", w.Roll}, {"face", w.Face}} {
-		v.Set(f[0], f[1])
-	}
-	return v
-}
-
 // readJSON reads the body of a request strictly.
 func readJSON(r *http.Request, into any) error {
 	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/json" {

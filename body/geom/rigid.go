@@ -32,14 +32,6 @@ func Turn(angle float64) Rigid {
 // FlipY mirrors across the x axis.
 func FlipY() Rigid { return Rigid{C: 1, Mirror: true} }
 
-// MirrorAcross mirrors across the line through p in direction d (any length
-// but zero).
-func MirrorAcross(p Point, d Vec) Rigid {
-	u := d.Unit()
-	turn := Rigid{C: u.X, S: u.Y}
-	return Shift(Point{}.Sub(p)).Then(turn.Inverse()).Then(FlipY()).Then(turn).Then(Shift(p.Sub(Point{})))
-}
-
 // Apply moves the point p.
 func (r Rigid) Apply(p Point) Point { return Point{}.Add(r.Turn(Vec{p.X, p.Y})).Add(r.T) }
 

@@ -15,6 +15,7 @@ import (
 	"math/big"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // Length is a length in millimetres. It may be negative (a setback toward the
@@ -261,13 +262,12 @@ func readNumber(s string) (value *big.Rat, rest, why string) {
 }
 
 func readVulgar(s string) (*big.Rat, string, bool) {
-	for _, r := range s {
-		if v, ok := vulgar(r); ok {
-			return v, s[len(string(r)):], true
-		}
-		break
+	r, n := utf8.DecodeRuneInString(s)
+	v, ok := vulgar(r)
+	if !ok {
+		return nil, s, false
 	}
-	return nil, s, false
+	return v, s[n:], true
 }
 
 func fraction(top, s string) (*big.Rat, string, string) {

@@ -266,10 +266,12 @@ func (s StringSpec) work(number int, scaleMm, a4 float64) String {
 	// Wound strings on other cores than steel have strands that slide on each
 	// other; their modulus in the table is an effective one for the outside
 	// radius, so they are taken as a solid of it.
-	area, second, radius := math.Pi*out.CoreMm*out.CoreMm/4, math.Pi*math.Pow(out.CoreMm, 4)/64, out.CoreMm/2
+	area, radius := math.Pi*out.CoreMm*out.CoreMm/4, out.CoreMm/2
 	if out.HexCore {
-		// Regular hexagon, a across flats: A = (√3/2) a², I = (5√3/144) a⁴.
-		area, second = math.Sqrt(3)/2*out.CoreMm*out.CoreMm, 5*math.Sqrt(3)/144*math.Pow(out.CoreMm, 4)
+		// Regular hexagon, a across flats: A = (√3/2) a², I = (5√3/144) a⁴. A round
+		// section has I/A = r²/4: the radius is that of the same I/A.
+		second := 5 * math.Sqrt(3) / 144 * math.Pow(out.CoreMm, 4)
+		area = math.Sqrt(3) / 2 * out.CoreMm * out.CoreMm
 		radius = 2 * math.Sqrt(second/area)
 	}
 	stressArea := area

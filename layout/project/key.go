@@ -638,11 +638,6 @@ func (t table) whole(name string) int {
 	return i
 }
 
-func (t table) wholes(name string) []int {
-	i, _ := t.get(t.key(name, Wholes)).([]int)
-	return i
-}
-
 // number reads lengths in mm, angles in radians, masses in grams, forces in newtons.
 func (t table) number(name string) float64 {
 	x, _ := t.get(t.key(name, Number, Length, Angle, Mass, Force)).(float64)
@@ -657,11 +652,6 @@ func (t table) numbers(name string) []float64 {
 func (t table) points(name string) [][2]float64 {
 	x, _ := t.get(t.key(name, Points)).([][2]float64)
 	return x
-}
-
-func (t table) flag(name string) bool {
-	b, _ := t.get(t.key(name, Flag)).(bool)
-	return b
 }
 
 // sub is the table of that name, empty where the text has none.

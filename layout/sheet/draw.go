@@ -45,21 +45,11 @@ const (
 	dimBeyond = 1.5 // of the extension line beyond the dimension line
 )
 
-// Dimension measures from a to b along the direction of b − a. The dimension
-// line lies off to the left of a→b by offset (right when negative), with
-// extension lines, arrowheads and the words over it, readable from below or
-// from the right. Where the words find no room between the arrows, the arrows
-// come from outside and the words stand beyond b.
-func Dimension(a, b geom.Point, offset float64, words string) []Item {
-	d := b.Sub(a)
-	if d.Len() == 0 {
-		return nil
-	}
-	return LinearDimension(a, b, d, offset, words)
-}
-
-// LinearDimension is Dimension along a given direction: what is measured is
-// the part of b − a along it. offset counts from a.
+// LinearDimension measures from a to b along a direction: the part of b − a along
+// it. The dimension line lies off to the left of a→b by offset from a (right when
+// negative), with extension lines, arrowheads and the words over it, readable from
+// below or from the right. Where the words find no room between the arrows, the
+// arrows come from outside and the words stand beyond b.
 func LinearDimension(a, b geom.Point, along geom.Vec, offset float64, words string) []Item {
 	u := along.Unit()
 	if b.Sub(a).Dot(u) < 0 {

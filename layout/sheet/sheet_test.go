@@ -199,7 +199,7 @@ func TestDimensionReadsFromBelowOrRight(t *testing.T) {
 		{geom.Point{}, geom.Point{X: 2}, 0}, // no room between the arrows
 	} {
 		found := false
-		for _, it := range sheet.Dimension(c.a, c.b, 10, "100 mm") {
+		for _, it := range sheet.LinearDimension(c.a, c.b, c.b.Sub(c.a), 10, "100 mm") {
 			assert.Equal(t, sheet.Note, it.Layer)
 			if x, ok := it.Shape.(sheet.Text); ok {
 				found = true
@@ -209,7 +209,6 @@ func TestDimensionReadsFromBelowOrRight(t *testing.T) {
 		}
 		assert.True(t, found)
 	}
-	assert.Empty(t, sheet.Dimension(geom.Point{X: 1}, geom.Point{X: 1}, 5, "0"))
 }
 
 func TestWrap(t *testing.T) {

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
+	"unicode/utf8"
 
 	"slabwright/body/geom"
 	"slabwright/fret/measure"
@@ -632,13 +634,8 @@ func cover(s Scene, t Tiling, o TileOptions) []Page {
 }
 
 func capital(s string) string {
-	for i, r := range s {
-		if i == 0 && r >= 'a' && r <= 'z' {
-			return string(r-'a'+'A') + s[len(string(r)):]
-		}
-		break
-	}
-	return s
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
 }
 
 func sheets(n int) string {

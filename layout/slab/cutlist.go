@@ -263,19 +263,6 @@ func (l *CutList) total(rules CutRules) {
 	})
 }
 
-// sideBlank is the smallest straight board that holds the side profile over
-// [x0, x1]: its length and width, the angle by which the board is turned up
-// against the bench, and the width of a level board.
-//
-// A board of least width touches the profile's hull along one of its edges
-// (M. E. Houle and G. T. Toussaint, Computing the width of a set, IEEE
-// Transactions on Pattern Analysis and Machine Intelligence 10, 1988), so
-// the edges are tried. The profile is sampled; what a sample step can miss,
-// step²/8 times the greatest bend, is added.
-func (s *Slab) sideBlank(x0, x1 float64) (length, width, tilt, level float64) {
-	return s.sideView().blank(x0, x1)
-}
-
 // sideView is the side profile, sampled once along the whole slab for all the
 // long pieces.
 type sideView struct {
@@ -305,6 +292,15 @@ func hullStep(side geom.Polygon, p geom.Point, turn float64) geom.Polygon {
 	return append(side, p)
 }
 
+// blank is the smallest straight board that holds the side profile over
+// [x0, x1]: its length and width, the angle by which the board is turned up
+// against the bench, and the width of a level board.
+//
+// A board of least width touches the profile's hull along one of its edges
+// (M. E. Houle and G. T. Toussaint, Computing the width of a set, IEEE
+// Transactions on Pattern Analysis and Machine Intelligence 10, 1988), so
+// the edges are tried. The profile is sampled; what a sample step can miss,
+// step²/8 times the greatest bend, is added.
 func (v sideView) blank(x0, x1 float64) (length, width, tilt, level float64) {
 	low, high := make(geom.Polygon, 0, sideSamples+2), make(geom.Polygon, 0, sideSamples+2)
 	put := func(bottom, top geom.Point) { low, high = hullStep(low, bottom, 1), hullStep(high, top, -1) }

@@ -68,7 +68,7 @@ func TestSideBlankIsNarrowest(t *testing.T) {
 		s := slabs().Draw(t, "slab")
 		a := rapid.Float64Range(0, s.Length/2).Draw(t, "from")
 		b := a + rapid.Float64Range(50, s.Length/2).Draw(t, "over")
-		length, width, tilt, level := s.sideBlank(a, b)
+		length, width, tilt, level := s.sideView().blank(a, b)
 		spread := func(angle float64) (along, across float64) {
 			sin, cos := math.Sincos(angle)
 			lo, hi, left, right := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)

@@ -142,11 +142,6 @@ func (s *Slab) ProfileSlopeBound() (top, bottom float64) {
 	return Spline(s.Profile.Top).SlopeBound(), Spline(s.Profile.Bottom).SlopeBound()
 }
 
-// RectanglePlan is length × width with straight ends.
-func RectanglePlan(length, width float64) Plan {
-	return Plan{Stations: []Station{{0, width / 2}, {length, width / 2}}}
-}
-
 // TaperedPlan runs straight from one width at the start to another at the end.
 func TaperedPlan(length, startWidth, endWidth float64) Plan {
 	return Plan{Stations: []Station{{0, startWidth / 2}, {length, endWidth / 2}}}

@@ -389,7 +389,7 @@ func TestRoundedEndIsANose(t *testing.T) {
 	require.NoError(t, (&Slab{Length: 1000, Strips: []Strip{{Pieces: []Piece{{Wood: "teak", Thickness: 200}}}}, Plan: point, Profile: Profile{Top: []Station{{0, 40}}}}).Check())
 	assert.Equal(t, 100.0, point.HalfBreadthAt(400))
 	assert.Len(t, TaperedPlan(1000, 200, 100).outline().Curves, 4)
-	assert.InDelta(t, 1000*200, RectanglePlan(1000, 200).outline().Area(), 1e-6)
+	assert.InDelta(t, 1000*200, TaperedPlan(1000, 200, 200).outline().Area(), 1e-6)
 	assert.InDelta(t, 75, TaperedPlan(1000, 200, 100).HalfBreadthAt(500), 1e-12)
 }
 
