@@ -204,16 +204,10 @@ func (p *placeCommand) Run(c *console) error {
 		for _, k := range fails {
 			a.BodyFails = append(a.BodyFails, k.Name+": "+k.Message)
 		}
-		if err := c.answerJSON(a); err != nil {
-			return err
-		}
-	} else {
-		j.tell(c.out, r, l)
-		tellBodyFails(c.out, fails)
+		return c.answerJSON(a)
 	}
-	if len(fails) > 0 {
-		return errFailed
-	}
+	j.tell(c.out, r, l)
+	tellBodyFails(c.out, fails)
 	return nil
 }
 
