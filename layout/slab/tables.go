@@ -103,21 +103,48 @@ func TwoFigures(v float64) string {
 // to buy and cut, the chambers, the glue-up, the edges, the finish; then
 // weight, movement and the estimates. Parts with nothing to say are left out.
 func (r Report) Tables(show Show) []Table {
-	l, m := show.Length, show.Mass
-	var out []Table
-	add := func(t Table) {
-		if len(t.Rows) > 0 || len(t.Notes) > 0 {
-			out = append(out, t)
-		}
-	}
-	yes := func(ok bool) string {
-		if ok {
-			return "yes"
-		}
-		return "NO"
-	}
-	percent := func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+	w := tabling{Report: r, show: show}
+	w.strips()
+	w.cutting()
+	w.fastening()
+	w.hollowing()
+	w.gluing()
+	w.easing()
+	w.coating()
+	w.weighing()
+	w.moving()
+	w.bearing()
+	w.add(Table{Title: "Cautions", Notes: r.Cautions})
+	return w.tables
+}
 
+// tabling is a report on its way into tables.
+type tabling struct {
+	Report
+	show   Show
+	tables []Table
+}
+
+// add adds a table with something in it.
+func (r *tabling) add(t Table) {
+	if len(t.Rows) > 0 || len(t.Notes) > 0 {
+		r.tables = append(r.tables, t)
+	}
+}
+
+func yes(ok bool) string {
+	if ok {
+		return "yes"
+	}
+	return "NO"
+}
+
+func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+// strips tells the strips, how far they mirror each other, and what comes off the rough ones.
+func (r *tabling) strips() {
+	show := r.show
+	l := show.Length
 	t := Table{Title: "Strips, from the right", Head: []string{"strip", "piece", "wood", "thick", "from", "to", "rough", show.DensityUnit, "rings", "moisture"}}
 	for _, s := range r.Strips {
 		for _, p := range s.Parts {
@@ -138,7 +165,7 @@ func (r Report) Tables(show Show) []Table {
 	if r.Symmetry.Symmetric {
 		t.Notes = append(t.Notes, "The stack is its own mirror image.")
 	}
-	add(t)
+	r.add(t)
 
 	if p := r.Stack; p != nil {
 		t = Table{Title: fmt.Sprintf("From rough to finished: %s to %s", l(p.RoughWidthMm), l(p.WidthMm)), Head: []string{"strip", "rough", "comes off", "finished", "why"}}
@@ -170,22 +197,26 @@ func (r Report) Tables(show Show) []Table {
 				break
 			}
 		}
-		add(t)
+		r.add(t)
 	}
+}
 
-	t = Table{Title: "Blanks to cut, on edge in the slab, bow and joints included", Head: []string{"piece", "wood", "count", "length", "width", "thick", "template turned", "board feet"}}
+// cutting tells the blanks, the rips, the wood to buy and how it lies on the boards.
+func (r *tabling) cutting() {
+	l := r.show.Length
+	t := Table{Title: "Blanks to cut, on edge in the slab, bow and joints included", Head: []string{"piece", "wood", "count", "length", "width", "thick", "template turned", "board feet"}}
 	for _, b := range r.CutList.Blanks {
 		t.Rows = append(t.Rows, []string{b.Name, b.Wood, fmt.Sprint(b.Count), l(b.LengthMm), l(b.WidthMm), l(b.ThicknessMm), unsigned(fmt.Sprintf("%.1f°", b.TiltDeg)), fmt.Sprintf("%.2f", b.BoardFeet)})
 	}
 	for _, idle := range r.CutList.Idle {
 		t.Notes = append(t.Notes, idle+" lies outside the outline and is not needed.")
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Rips", Head: []string{"wood", "thick", "width", "count", "running", "longest"}}
 	for _, p := range r.CutList.Rips {
 		t.Rows = append(t.Rows, []string{p.Wood, l(p.ThicknessMm), l(p.WidthMm), fmt.Sprint(p.Count), l(p.RunningMm), l(p.LongestMm)})
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Wood to buy", Head: []string{"wood", "board feet", "m³", "to buy, board feet", "price", "cost"}}
 	for _, w := range r.CutList.Woods {
 		price, cost := "", ""
@@ -208,7 +239,7 @@ func (r Report) Tables(show Show) []Table {
 		}
 		t.Notes = append(t.Notes, cost+".")
 	}
-	add(t)
+	r.add(t)
 	if n := r.Nesting; n != nil {
 		t = Table{Title: fmt.Sprintf("Boards: %d used, at least %d needed", n.Used, n.LeastBoards), Head: []string{"board", "rip at", "rip width", "blank", "from", "length"}}
 		for _, b := range n.Boards {
@@ -227,11 +258,15 @@ func (r Report) Tables(show Show) []Table {
 			t.Notes = append(t.Notes, fmt.Sprintf("%s, %s × %s × %s: %s.", u.Name, l(u.LengthMm), l(u.WidthMm), l(u.ThicknessMm), u.Why))
 		}
 		t.Notes = slices.Compact(t.Notes) // the halves of a chevron's slip are two
-		add(t)
+		r.add(t)
 	}
+}
 
+// fastening tells the screws that hold the dry stack, and what is in the wood.
+func (r *tabling) fastening() {
+	l := r.show.Length
 	if p := r.Screws; p != nil {
-		t = Table{Title: "Holding screws, in the order of driving", Head: []string{"screw", "along", "across", "up", "length", "pilot", "head sunk"}}
+		t := Table{Title: "Holding screws, in the order of driving", Head: []string{"screw", "along", "across", "up", "length", "pilot", "head sunk"}}
 		for _, s := range p.Screws {
 			t.Rows = append(t.Rows, []string{s.Name, l(s.HeadMm[0]), l(s.HeadMm[1]), l(s.HeadMm[2]), l(s.LengthMm), l(s.PilotMm), l(s.SunkMm)})
 		}
@@ -244,9 +279,9 @@ func (r Report) Tables(show Show) []Table {
 			t.Notes = append(t.Notes, "Then draw, in turn, "+strings.Join(p.Apart[1:], "; ")+".")
 		}
 		t.Notes = append(t.Notes, "Write the screws that were driven into the project as [[slab.fastener]] (--screws --save does): their holes stay in the wood.")
-		add(t)
+		r.add(t)
 	}
-	t = Table{Title: "Fasteners in the slab, in the order of driving", Head: []string{"fastener", "kind", "from: along", "across", "up", "to: along", "across", "up", "length", "clear"}}
+	t := Table{Title: "Fasteners in the slab, in the order of driving", Head: []string{"fastener", "kind", "from: along", "across", "up", "to: along", "across", "up", "length", "clear"}}
 	var draw []string
 	for _, f := range r.Fasteners {
 		t.Rows = append(t.Rows, []string{f.Name, f.Kind, l(f.StartMm[0]), l(f.StartMm[1]), l(f.StartMm[2]), l(f.TipMm[0]), l(f.TipMm[1]), l(f.TipMm[2]), l(f.LengthMm), yes(f.OK)})
@@ -258,15 +293,20 @@ func (r Report) Tables(show Show) []Table {
 		slices.Reverse(draw)
 		t.Notes = append(t.Notes, "To take apart, draw in turn "+strings.Join(draw, "; ")+". Their holes stay in the wood and are kept clear of.")
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Fasteners at fault", Head: []string{"fastener", "what", "short by", "along", "across", "up"}}
 	for _, f := range r.Faults {
 		t.Rows = append(t.Rows, []string{f.Name, f.What, l(f.ShortMm), l(f.AtMm[0]), l(f.AtMm[1]), l(f.AtMm[2])})
 	}
-	add(t)
+	r.add(t)
+}
 
+// hollowing tells the chambers, their marks, their air and the glue beside them.
+func (r *tabling) hollowing() {
+	show := r.show
+	l, m := show.Length, show.Mass
 	h := r.Hollowing
-	t = Table{Title: "Chambers", Head: []string{"chamber", "state", "from", "to", "across", "high at start", "high at end", "saves"}}
+	t := Table{Title: "Chambers", Head: []string{"chamber", "state", "from", "to", "across", "high at start", "high at end", "saves"}}
 	for _, c := range h.Chambers {
 		t.Rows = append(t.Rows, []string{c.Name, c.State, l(c.FromMm), l(c.ToMm), l(c.AcrossMm), l(c.HeightFromMm), l(c.HeightToMm), m(c.SavedG)})
 	}
@@ -277,12 +317,12 @@ func (r Report) Tables(show Show) []Table {
 			fmt.Sprintf("Left: %s in reserved wood, %s in skins, %s in ribs, %s in strips left solid, %s in walls and ends.", m(h.Remains.ReservedG), m(h.Remains.SkinsG), m(h.Remains.RibsG), m(h.Remains.SolidStripsG), m(h.Remains.WallsAndEndsG)))
 		t.Notes = append(t.Notes, h.Notes...)
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Rib patterns compared", Head: []string{"ribs", "chambers", "saves", "least glued face", "widest skin"}}
 	for _, p := range r.Patterns {
 		t.Rows = append(t.Rows, []string{string(p.Ribs), fmt.Sprint(p.Chambers), m(p.SavedG), percent(p.LeastGlued), l(p.WidestSkinMm)})
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Marking the chambers", Head: []string{"chamber", "start", "stop", "gauge, top", "gauge, bottom", "corner hole", "hole centres along", "hole gauge, top", "hole gauge, bottom"}}
 	for _, s := range h.Marks {
 		for _, c := range s.Chambers {
@@ -297,7 +337,7 @@ func (r Report) Tables(show Show) []Table {
 	if len(t.Rows) > 0 {
 		t.Notes = []string{"Along: from the strip's squared start. Gauge: from the finished edges."}
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Holes for air", Head: []string{"strip", "hole", "chambers", "diameter", "along", "up from the bottom edge", "in from the right face", "deep"}}
 	for _, s := range h.Marks {
 		for _, a := range s.Air {
@@ -314,15 +354,20 @@ func (r Report) Tables(show Show) []Table {
 	if len(t.Rows) > 0 {
 		t.Notes = []string{"Along: of the centre, from the strip's squared start; a bore along begins there."}
 	}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Glue lines beside the chambers", Head: []string{"joint", "face", "glued", "share", "enough"}}
 	for _, g := range h.Glue {
 		t.Rows = append(t.Rows, []string{g.Name, show.Area(g.FullMm2), show.Area(g.GluedMm2), percent(g.Share), yes(g.OK)})
 	}
-	add(t)
+	r.add(t)
+}
 
+// gluing tells the steps of the glue-up.
+func (r *tabling) gluing() {
+	show := r.show
+	l := show.Length
 	g := r.GlueUp
-	t = Table{Title: fmt.Sprintf("Glue-up: %s, about %s of glue", days(g.Days), show.Mass(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
+	t := Table{Title: fmt.Sprintf("Glue-up: %s, about %s of glue", days(g.Days), show.Mass(g.GlueG)), Head: []string{"day", "step", "joints", "area", "glue", "pressure, about", "softest", "force", "clamps", "spreading", "cauls once sawn"}}
 	for _, s := range g.Steps {
 		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Day), s.What, fmt.Sprint(len(s.Joints)), show.Area(s.AreaMm2), show.Mass(s.GlueG), show.Pressure(s.Pressure), s.Softest, show.Force(s.ForceN), fmt.Sprint(s.Clamps), fmt.Sprintf("%.0f min", s.Minutes), caulsOf(s.Edges)})
 		t.Notes = append(t.Notes, s.clamping(show)...)
@@ -337,9 +382,13 @@ func (r Report) Tables(show Show) []Table {
 	for _, sp := range g.Splines {
 		t.Notes = append(t.Notes, fmt.Sprintf("Spline across the %s: %s long, %s wide, grain across the strips only if it may move with them; glue its middle third.", sp.End, l(sp.LengthMm), l(sp.WidthMm)))
 	}
-	add(t)
+	r.add(t)
+}
 
-	t = Table{Title: "Edges: plane the flats, then sand radii round", Head: []string{"face", "eased by", "pass", "sole at", "from: in, down", "to: in, down", "wood left to the nearest chamber"}}
+// easing tells the flats of the edges.
+func (r *tabling) easing() {
+	l := r.show.Length
+	t := Table{Title: "Edges: plane the flats, then sand radii round", Head: []string{"face", "eased by", "pass", "sole at", "from: in, down", "to: in, down", "wood left to the nearest chamber"}}
 	for _, e := range r.Edges {
 		for k, round := range e.Rounds {
 			for _, f := range round.Flats {
@@ -358,14 +407,19 @@ func (r Report) Tables(show Show) []Table {
 	if len(t.Rows) > 0 {
 		t.Notes = []string{"In: from the side. Down: from the face. Before planing, gauge the first pass's two lines, one on the side and one on the face, all round."}
 	}
-	add(t)
+	r.add(t)
+}
 
+// coating tells the finish and the fittings.
+func (r *tabling) coating() {
+	show := r.show
+	l, m := show.Length, show.Mass
 	f := r.Finish
-	add(Table{Title: "Finish", Head: []string{"coated", "coats", "each, wet", "mix for a coat", "batches", "mix in all", "adds"},
+	r.add(Table{Title: "Finish", Head: []string{"coated", "coats", "each, wet", "mix for a coat", "batches", "mix in all", "adds"},
 		Rows:  [][]string{{show.Surface(f.CoatedMm2), fmt.Sprint(f.Coats), show.Change(f.WetMm), show.Mass(f.CoatG), fmt.Sprint(f.Batches), show.Mass(f.MixG), show.Mass(f.DryG)}},
 		Notes: f.Notes})
 	c := r.Fittings
-	t = Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
+	t := Table{Title: "Fittings", Head: []string{"fitting", "kind", "along", "across", "weighs", "round it", "must hold"}}
 	for _, f := range c.Fittings {
 		round, hold := "no chamber", ""
 		if f.Forbids {
@@ -383,29 +437,39 @@ func (r Report) Tables(show Show) []Table {
 		}
 	}
 	t.Notes = append(t.Notes, c.Notes...)
-	add(t)
+	r.add(t)
+}
 
+// weighing tells what the pieces weigh.
+func (r *tabling) weighing() {
+	show := r.show
+	l, m := show.Length, show.Mass
 	w := r.Weight
 	moist := fmt.Sprintf("all wood at %.1f %% moisture", w.MoisturePct)
 	if w.OwnMoisture {
 		moist = "each piece at its own moisture"
 	}
-	t = Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers, %s", m(w.BeforeG), m(w.AfterG), moist), Head: []string{"piece", "wood", show.DensityUnit, show.VolumeUnit, "solid", "with chambers"}}
+	t := Table{Title: fmt.Sprintf("Weight: %s solid, %s with chambers, %s", m(w.BeforeG), m(w.AfterG), moist), Head: []string{"piece", "wood", show.DensityUnit, show.VolumeUnit, "solid", "with chambers"}}
 	for _, p := range w.Pieces {
 		t.Rows = append(t.Rows, []string{p.Name, p.Wood, show.Density(p.DensityKgM3), show.Volume(p.VolumeAfterMm3), m(p.BeforeG), m(p.AfterG)})
 	}
 	t.Notes = []string{fmt.Sprintf("Balances at %s along, %s across, %s up.", l(w.CentreMm[0]), l(w.CentreMm[1]), l(w.CentreMm[2])),
 		fmt.Sprintf("With fittings and dry finish %s.", m(1000*r.FinishedKg)),
 		"Densities are averages: one board differs by a tenth. Weigh yours."}
-	add(t)
+	r.add(t)
+}
 
+// moving tells how the pieces move, and what that opens.
+func (r *tabling) moving() {
+	show := r.show
+	l := show.Length
 	v := r.Motion
-	t = Table{Title: fmt.Sprintf("Movement of the pieces at %s and %.0f %%: the wood comes to %.1f %% moisture", show.Temperature(v.TemperatureC), v.HumidityPct, v.MoisturePct), Head: []string{"piece", "rings", "moisture now", "across the slab", "through its thickness"}}
+	t := Table{Title: fmt.Sprintf("Movement of the pieces at %s and %.0f %%: the wood comes to %.1f %% moisture", show.Temperature(v.TemperatureC), v.HumidityPct, v.MoisturePct), Head: []string{"piece", "rings", "moisture now", "across the slab", "through its thickness"}}
 	for _, p := range v.Pieces {
 		t.Rows = append(t.Rows, []string{p.Name, fmt.Sprintf("%.0f°", p.RingDegrees), fmt.Sprintf("%.1f %%", p.FromPct), show.Change(p.AcrossMm), show.Change(p.ThroughMm)})
 	}
 	t.Notes = []string{"Rings: between the growth rings and the slab's plane; 90° is a flat-sawn board on edge, which moves across the slab by its radial and through it by its tangential coefficient."}
-	add(t)
+	r.add(t)
 	t = Table{Title: "Steps that open at the glue lines", Head: []string{"glue line", "step on each face", "at", "telegraphs"}}
 	for _, s := range v.Steps {
 		t.Rows = append(t.Rows, []string{s.Name, show.Change(s.Mm), l(s.AtMm), map[bool]string{true: "yes", false: "no"}[s.Telegraphs]})
@@ -414,10 +478,14 @@ func (r Report) Tables(show Show) []Table {
 	if !v.InRange {
 		t.Notes = append(t.Notes, "Some moisture lies outside the 6 to 14 % that the coefficients are given for: a rough guess.")
 	}
-	add(t)
+	r.add(t)
+}
 
+// bearing tells the estimates of strength.
+func (r *tabling) bearing() {
+	show := r.show
 	b := r.Strength.Bending
-	t = Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
+	t := Table{Title: "Strength, estimated", Head: []string{"what", "load", "sags", "share of breaking"}}
 	t.Rows = append(t.Rows, []string{"the slab with the body's hole, resting near its ends", show.Force(b.LoadN), show.Change(b.SagMm), percent(b.UsedOfMOR)})
 	weakest := -1
 	for i, s := range r.Strength.Skins {
@@ -433,9 +501,7 @@ func (r Report) Tables(show Show) []Table {
 	if weakest >= 0 && r.Strength.Skins[weakest].LoadToBreak >= 1 {
 		t.Notes = append(t.Notes, "By this estimate that load breaks the weakest skin: give it more thickness or a shorter chamber, or keep such loads off it.")
 	}
-	add(t)
-	add(Table{Title: "Cautions", Notes: r.Cautions})
-	return out
+	r.add(t)
 }
 
 // sentences end each of them with a full stop.
