@@ -277,11 +277,11 @@ func (w *builder) ground() {
 		return
 	}
 	h := Hole{Name: "ground wire hole", Kind: KindGround, Face: Front, Diameter: w.size("ground wire.diameter", g.Diameter, defaultGroundHole, 0.5, 12), Opens: []string{into.Name}}
-	if g.A != g.B {
+	from := "" // the hollow that it begins in
+	if hollow, ok := b.groundedIn(into); g.A != g.B {
 		w.place3("ground wire.A", g.A)
 		w.place3("ground wire.B", g.B)
 		h.A, h.B = g.A, g.B
-		from := ""
 		for _, o := range b.Holes {
 			if o.Kind == KindStud || o.Kind == KindPost {
 				h.Opens = append(h.Opens, o.Name)
@@ -290,56 +290,48 @@ func (w *builder) ground() {
 				}
 			}
 		}
-		w.hole(h)
-		b.wired = append(b.wired, wiring{h.Name, from, into.Name})
-		return
-	}
-	if springs, ok := b.Feature("spring cavity"); ok {
-		h.Opens = append(h.Opens, springs.Name)
+	} else if ok {
+		from = hollow.Name
+		h.Opens = append(h.Opens, from)
 		var met bool
-		if h, met = b.drillBetween(h, springs, into); met {
+		if h, met = b.drillBetween(h, hollow, into); met {
 			return
 		}
-		w.hole(h)
-		b.wired = append(b.wired, wiring{h.Name, springs.Name, into.Name})
-		return
-	}
-	// From the stud or post on the cavity's side, or else from the front under
-	// the plate.
-	target := into.Ring.Moments().Centroid()
-	var stud *Hole
-	for i := range b.Holes {
-		o := &b.Holes[i]
-		if (o.Kind == KindStud || o.Kind == KindPost) && (stud == nil || o.A.Plan().Distance(target) < stud.A.Plan().Distance(target)) {
-			stud = o
-		}
-	}
-	if stud != nil {
-		h.Opens = append(h.Opens, stud.Name)
-		from := stud.asFeature()
-		var met bool
-		if h, met = b.drillBetween(h, from, into); met {
-			return
-		}
-		w.hole(h)
-		b.wired = append(b.wired, wiring{h.Name, from.Name, into.Name})
-		return
-	}
-	var start geom.Point3
-	for _, c := range b.Hidden {
-		if c.Name == "bridge" {
-			start = at3(c.Ring.Moments().Centroid().Lerp(target, 0.1), 0)
-		}
-	}
-	if into.Ring.Locate(start.Plan()) != geom.Outside { // straight down
-		h.A, h.B = start, at3(start.Plan(), into.WTop)
 	} else {
-		_, near := into.Ring.BoundaryDistance(start.Plan())
-		h.A, h.B = start, at3(near, (into.WTop+into.WBottom)/2)
-		if start.Z == 0 { // steep enough to drill: aim high in the wall
-			h.B.Z = into.WTop - h.Diameter/2 - 2
-		}
+		h.A, h.B = b.underPlate(into, h.Diameter)
 	}
 	w.hole(h)
-	b.wired = append(b.wired, wiring{h.Name, "", into.Name})
+	b.wired = append(b.wired, wiring{h.Name, from, into.Name})
+}
+
+// groundedIn is where the ground wire begins: the spring cavity, or the hole of the
+// stud or post on the cavity's side.
+func (b *Body) groundedIn(into Feature) (Feature, bool) {
+	if springs, ok := b.Feature("spring cavity"); ok {
+		return springs, true
+	}
+	target := into.Ring.Moments().Centroid()
+	nearest, found := math.Inf(1), Feature{}
+	for _, o := range b.Holes {
+		if d := o.A.Plan().Distance(target); d < nearest && (o.Kind == KindStud || o.Kind == KindPost) {
+			nearest, found = d, o.asFeature()
+		}
+	}
+	return found, !math.IsInf(nearest, 1)
+}
+
+// underPlate is the axis of a ground wire's hole from the front under the bridge's
+// plate: straight down where the cavity lies there, else into its near wall, high up
+// so that it is steep enough to drill.
+func (b *Body) underPlate(into Feature, diameter float64) (from, to geom.Point3) {
+	for _, c := range b.Hidden {
+		if c.Name == "bridge" {
+			from = at3(c.Ring.Moments().Centroid().Lerp(into.Ring.Moments().Centroid(), 0.1), 0)
+		}
+	}
+	if into.Ring.Locate(from.Plan()) != geom.Outside {
+		return from, at3(from.Plan(), into.WTop)
+	}
+	_, near := into.Ring.BoundaryDistance(from.Plan())
+	return from, at3(near, into.WTop-diameter/2-2)
 }

@@ -113,6 +113,10 @@ func (c *console) status(err error) int {
 // way to its help.
 func usage(err error, parser *kong.Kong, args []string) string {
 	words := err.Error()
+	if flag, rest, ok := strings.Cut(words, ": expected duration but got "); ok {
+		got, _, _ := strings.Cut(rest, ": time:")
+		words = fmt.Sprintf("%s: %s is no time; write one such as 10s or 2m", flag, got)
+	}
 	command := ""
 	for _, n := range parser.Model.Children {
 		if n.Name == args[0] {
