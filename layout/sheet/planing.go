@@ -221,9 +221,9 @@ func depth(mm float64, u measure.Unit) string {
 
 func depthUnit(u measure.Unit) string {
 	if u == measure.Inches {
-		return "in to the nearest 1/64"
+		return "in inches to the nearest 1/64"
 	}
-	return "mm"
+	return "in mm"
 }
 
 // flatWithin is how much a depth may vary, mm, and still be one to a maker.
