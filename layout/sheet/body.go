@@ -296,15 +296,6 @@ func (k instrument) contours(s *Scene, l *Labels) {
 	}
 }
 
-// Instrument is the body and the neck on it seen from the front, in the body
-// frame, without words: what the page lays over Wood and moves. frets may be
-// nil; the zero Seat lays the neck flat on the front plane.
-func Instrument(b *body.Body, frets *fret.Plan, seat neck.Seat) Scene {
-	s := Scene{Name: "instrument", Frame: bodyFrame(body.Front)}
-	instrument{b, frets, seat, body.Front, plainFront}.draw(&s)
-	return s
-}
-
 func plainFront(u, v, _ float64) geom.Point { return geom.Point{X: u, Y: v} }
 
 // mirroredBack is the body as seen from its back: v turned over.

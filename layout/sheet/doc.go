@@ -22,13 +22,15 @@
 //
 // The drawings, each in a file of its own:
 //
-//   - slab.go: Wood (without words, for the page), SlabPlan, SlabSide,
-//     StackEnd, and ChamberSheet for each hollowed strip;
+//   - slab.go: Wood (without words, for the page), SlabPlan, SlabSide and
+//     StackEnd; chambers.go: ChamberSheet and MarkingList for each hollowed
+//     strip; edge.go: EdgeSection and EdgeSheet;
 //   - overlay.go: Overlay and its PlacementOverlay, to lay on the wood, Placed
 //     (without words, for the page) and Around (the part worth printing);
-//     side.go: the same from the side;
-//   - body.go: Instrument (without words) and BodyTemplate, front and back, with
-//     its lists; cavity.go: a template of each cavity;
+//     side.go: the same from the side; planing.go: PlaningMap and
+//     PlaningPicture (for the page);
+//   - body.go: BodyTemplate, front and back, with its lists; cavity.go: a
+//     template of each cavity;
 //   - neck.go: Fretboard, NeckPlan, NeckSide and Headstock; carving.go: NeckCarving.
 //
 // Items of drawings for the page keep these IDs: slab-outline, cell-N (a piece

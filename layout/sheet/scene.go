@@ -189,16 +189,6 @@ func Polyline(points ...geom.Point) Path {
 // Ring is the closed Path round the polygon.
 func Ring(g geom.Polygon) Path { return Curve(geom.PathOf(g)) }
 
-// Rings is the closed Path of several rings: the first runs counter-clockwise,
-// the rest, holes in it, clockwise.
-func Rings(outer geom.Polygon, holes ...geom.Polygon) Path {
-	p := Ring(outer.CCW())
-	for _, h := range holes {
-		p.Parts = append(p.Parts, geom.PathOf(h.CCW().Reversed()))
-	}
-	return p
-}
-
 // Path is the circle as a closed path of four cubic curves, which leave the
 // true circle by at most 0.00028 of its radius (the usual 4/3·(√2−1) handles).
 func (c Circle) Path() geom.Path {
