@@ -374,3 +374,17 @@ func BenchmarkTogether(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkLeastThickness is what telling takes how much thicker a bowed slab would
+// have to be, in which the body must be tilted.
+func BenchmarkLeastThickness(b *testing.B) {
+	w := place.DefaultWish()
+	w.Angles, w.Faces = &[2]float64{-0.3, 0.3}, []place.Face{place.Top}
+	for b.Loop() {
+		c, err := place.NewCase(bowed(50), plainBody(320, 240, 44, 0.1), place.DefaultNeed(), w)
+		require.NoError(b, err)
+		r, found := c.LeastThickness(b, 2)
+		require.True(b, found)
+		b.ReportMetric(r.By-r.AtLeast, "mm")
+	}
+}

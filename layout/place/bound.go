@@ -29,6 +29,7 @@ type leaning struct {
 	across, any float64
 	skew        float64 // by what share a tilted movement differs from a level one
 	vary        float64 // by what share a line's length on the body differs between the tilts
+	grip        *grip   // how the slab's faces hold the body there, if that was asked
 }
 
 // side is a way across which a range can be cut.

@@ -53,5 +53,7 @@
 // Until something allowed is known, the limits of a range are not only asked one by
 // one but all at once, as a small linear program in the three ways a placement can
 // go (squeeze.go). When nothing fits, the same is asked of cases whose needs are
-// loosened, one limit at a time, for the least that would do (infeasible.go).
+// loosened, one limit at a time, for the least that would do (infeasible.go); where
+// bodies must be tilted, how the slab's faces hold the body all over a range is one of
+// the limits of that program (grip.go).
 package place

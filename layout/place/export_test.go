@@ -1,7 +1,9 @@
 package place
 
 import (
+	"context"
 	"math"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -218,4 +220,38 @@ func (w Crowd) MostFree(a, b Span) float64 {
 func (c *Case) CentredAt(s Span, fy, fa float64) float64 {
 	t := c.centredTally(c.at(s.span()).Frame(), s.span())
 	return t.sum + fy*s.HY*t.perY + fa*s.HA*t.perA
+}
+
+// Grip is what holds the body over the range: whether it may have the wood it
+// needs, and for a placement in the range whether its tilt is one of those left, and
+// what is left of the push there.
+func (c *Case) Grip(s Span) (may bool, tells func(p Placement) (tilt bool, left float64)) {
+	var b scratch
+	r := s.span()
+	_, _, tight := c.bestTilt(c.at(r))
+	g, may := c.heldTilts(r, tight)
+	if may {
+		g, may = c.grip(&b, r, g, tight)
+	}
+	return may, func(p Placement) (bool, float64) {
+		q := c.over(Placement{X: p.X, Y: p.Y, Angle: p.Angle, Face: p.Face})
+		in := func(r [2]float64, v float64) bool { return v >= r[0]-1e-9 && v <= r[1]+1e-9 }
+		turn := math.Remainder(q.a-r.a, 2*math.Pi)
+		return in(g.pitch, p.Pitch) && in(g.roll, p.Roll), g.wood.spare + g.wood.x*(q.x-r.x) + g.wood.y*(q.y-r.y) + g.wood.turn*c.radius*turn
+	}
+}
+
+// LeastThickness is the relaxation of the slab's thickness alone, whatever else is
+// asked; not found where no thickness would do.
+func (c *Case) LeastThickness(t require.TestingT, workers int) (r Relaxation, found bool) {
+	s := &search{c: c, begun: time.Now(), desks: make([]scratch, workers)}
+	s.o.Workers = workers
+	for _, l := range c.limits() {
+		if l.name == "thickness of the slab" {
+			r, found, _ := s.ease(context.Background(), l, 0)
+			return r, found
+		}
+	}
+	require.Fail(t, "no such limit")
+	return r, false
 }

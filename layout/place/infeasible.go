@@ -14,8 +14,8 @@ import (
 
 // within is how sharply "nothing fits" is proved, in mm. patience is how many
 // ranges are looked at before less is asked for, those where the body may have to be
-// tilted counting as tilting many; so counted, and not by the clock, the answer is
-// the same on every machine.
+// tilted counting as tilting many, unless their middle is known not to have the wood; so
+// counted, and not by the clock, the answer is the same on every machine.
 const (
 	within   = 0.01
 	patience = 20000
@@ -95,13 +95,22 @@ func (s *search) doing(what string) {
 // limit lacks least, and hunts for one that lacks less still by what the limit calls
 // fine; and so on until there is none. Where that takes too long, one that
 // lacks less by four times as much will do. Refused says that it is proved that the
-// limit alone would not do; a loosening of no more than floor is proved not to.
+// limit alone would not do; a loosening of no more than floor is proved not to. A limit
+// that has its own way to lay the body is looked for in all ranges anew.
 func (s *search) ease(ctx context.Context, l limit, floor float64) (r Relaxation, found, refused bool) {
 	if l.unit == Radians {
 		floor /= s.c.radius
 	}
 	loosen := func(by float64) *Case { return s.c.loosened(func(d *Case) { l.loosen(d, by) }) }
-	h := s.hunt(loosen(l.most), finest)
+	h, left := s.hunt(loosen(l.most), finest), patience
+	if l.lay != nil {
+		// The ranges that the search has left are cut finely for other needs. Under
+		// rounded edges so much time would mostly be lost.
+		h = s.huntAnew(loosen(l.most), finest)
+		if s.c.rim == nil {
+			left *= 4
+		}
+	}
 	h.lacks = l.lacks
 	p, found := h.next(ctx, patience)
 	if !found {
@@ -113,6 +122,9 @@ func (s *search) ease(ctx context.Context, l limit, floor float64) (r Relaxation
 	}
 	r.By = l.most
 	walk := func(p Placement) {
+		if l.lay != nil {
+			p = l.lay(p)
+		}
 		// Is what it lacks enough? Where the two are reckoned in different ways, by
 		// a hair.
 		if by := l.lacks(p) + 1e-9; by < r.By && loosen(by).Allowed(p) {
@@ -122,7 +134,7 @@ func (s *search) ease(ctx context.Context, l limit, floor float64) (r Relaxation
 	}
 	walk(p)
 	r.AtLeast = floor
-	for gap, left := l.fine, patience; r.By-gap > floor && ctx.Err() == nil; {
+	for gap := l.fine; r.By-gap > floor && ctx.Err() == nil; {
 		h.ask(loosen(r.By-gap), gap/8)
 		before := h.looked
 		p, found := h.next(ctx, left)
@@ -156,7 +168,12 @@ func (s *search) descend(l limit, r *Relaxation, loosen func(float64) *Case) {
 		if n++; n > most || !box.Has(geom.Pt(q.x, q.y)) || !c.angleOK(q.a) {
 			return false
 		}
-		p := c.Settle(c.at(q))
+		p := c.at(q)
+		if l.lay != nil {
+			p = l.lay(p)
+		} else {
+			p = c.Settle(p)
+		}
 		by := l.lacks(p) + 1e-9
 		if by >= v-1e-6 || !c.Allowed(p) {
 			return false
@@ -210,7 +227,6 @@ func (q *quarries) Pop() any {
 // hunt begins a hunt for what a case of other needs allows, in the ranges that the
 // search has left; in all there are, where those do not hold all that it might allow.
 func (s *search) hunt(c *Case, fine float64) *hunt {
-	h := &hunt{s: s, c: c, fine: fine}
 	other := &search{c: c}
 	nodes := other.roots()
 	if slices.EqualFunc(nodes, s.roots(), func(a, b node) bool { return a.span == b.span }) && len(s.impossible)+len(s.scored)+len(s.open) > 0 {
@@ -221,6 +237,17 @@ func (s *search) hunt(c *Case, fine float64) *hunt {
 		nodes = append(nodes, s.scored...)
 		nodes = append(nodes, s.open...)
 	}
+	return s.huntIn(nodes, c, fine)
+}
+
+// huntAnew begins a hunt in all ranges there are.
+func (s *search) huntAnew(c *Case, fine float64) *hunt {
+	other := &search{c: c}
+	return s.huntIn(other.roots(), c, fine)
+}
+
+func (s *search) huntIn(nodes []node, c *Case, fine float64) *hunt {
+	h := &hunt{s: s, c: c, fine: fine}
 	for _, n := range nodes {
 		h.push(quarry{node: node{span: n.span, tempting: true}, asked: -1})
 	}
@@ -266,15 +293,14 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 			q := batch[i]
 			var halves []node
 			if q.asked == h.asked {
-				halves = q.halves(longest(q.hx, q.hy, q.ha*h.c.radius)) // across what moves the body most
+				halves = q.halves(h.c.across(q.span))
 			} else {
-				q.span = q.flattened()
 				q.sure = false // of another thickness, perhaps
 				halves = []node{q.node}
 			}
 			for _, n := range halves {
 				n, p, ok := h.look(b, n)
-				if cost[i]++; h.c.slopes && !n.sure {
+				if cost[i]++; h.c.slopes && !n.sure && !n.thin() {
 					cost[i] += tilting - 1
 				}
 				if ok {
@@ -314,6 +340,31 @@ func (h *hunt) next(ctx context.Context, patience int) (Placement, bool) {
 	return Placement{}, false
 }
 
+// thin tells whether it is known that the wood is not there in the middle of the
+// range.
+func (s span) thin() bool { return s.tilt != nil && s.tilt.grip != nil && s.tilt.grip.lack > 0 }
+
+// across is the side across which a range is cut: what moves the body most, or where
+// the wood is not there in the middle, what brings most of it.
+func (c *Case) across(s span) side {
+	x, y, turn := s.hx, s.hy, s.ha*c.radius
+	switch {
+	case s.sure || !c.slopes || c.thick:
+	case !c.grippable(s):
+		y = 0 // the wood is asked for the quicker
+	case s.thin():
+		w := s.tilt.grip.wood
+		wx, wy, wt := math.Abs(w.x)*x, math.Abs(w.y)*y, math.Abs(w.turn)*turn
+		if c.rim == nil {
+			y = 0
+		}
+		if (c.rim == nil || w.spare < 0) && wx+wy+wt > math.Abs(w.spare)/2 {
+			x, y, turn = wx, wy, wt
+		}
+	}
+	return longest(x, y, turn)
+}
+
 // look judges a range: ok when something in it may be allowed, and the
 // placement in its middle when that is.
 func (h *hunt) look(b *scratch, n node) (_ node, p *Placement, ok bool) {
@@ -322,7 +373,7 @@ func (h *hunt) look(b *scratch, n node) (_ node, p *Placement, ok bool) {
 		return n, nil, false
 	}
 	var lies bool
-	if n.span, lies = c.lie(n.span); !lies {
+	if n.span, lies = c.lieGripped(b, n.span); !lies {
 		return n, nil, false
 	}
 	if possible, _ := c.possibleLying(n.span); !possible {
@@ -331,7 +382,17 @@ func (h *hunt) look(b *scratch, n node) (_ node, p *Placement, ok bool) {
 	if !c.maySettle(b, n.span, c.at(n.span).Frame().flat(0)) {
 		return n, nil, false
 	}
-	at := c.Settle(c.at(n.span))
+	at := c.at(n.span)
+	if n.tilt != nil && n.tilt.grip != nil {
+		// Is it worth it to lay the body? A tilt puts its rim elsewhere by little.
+		const little = 2.0 // mm
+		n.lack = max(c.lackInPlan(at), c.lackBesides(at))
+		if n.thin() || n.lack > little {
+			n.lack = max(n.lack, n.tilt.grip.lack)
+			return n, nil, true
+		}
+	}
+	at = c.Settle(at)
 	n.lack = max(c.lack(at), c.lackBesides(at))
 	if n.lack <= 0 && c.angleOK(at.Angle) && c.Allowed(at) {
 		p = &at

@@ -59,6 +59,8 @@ type limit struct {
 	// safe is how far what is asked may lie on the safe side of the true shapes:
 	// so much less may truly do.
 	safe float64
+	// lay is Settle, but as good as can be for this limit; nil where that is Settle.
+	lay func(Placement) Placement
 	// halved, if it is not nil, is a limit that gives the same way, by half as
 	// much.
 	halved *limit
@@ -192,6 +194,9 @@ func (c *Case) limits() []limit {
 	if c.carved() {
 		thick.safe = 2 * body.ReliefTolerance
 	}
+	if c.slopes {
+		thick.lay = c.thickest
+	}
 	if c.Need.Flatten > 0 {
 		thick.halved = &limit{name: "wood to plane away on each face", unit: Millimetres, most: c.Need.Flatten}
 	}
@@ -215,6 +220,16 @@ func (c *Case) limits() []limit {
 		})
 	}
 	return append(out, c.wishedLimits()...)
+}
+
+// thickest is the placement laid level or in the best plane of its place, whichever
+// lacks less thickness.
+func (c *Case) thickest(p Placement) Placement {
+	lo, hi := c.levelRange(p)
+	if q, slack, _ := c.bestTilt(p); slack > (hi-lo)/2 {
+		return q
+	}
+	return c.settleLevel(p, lo, hi)
 }
 
 // lackBesides is how far a placement is from what is asked besides room and thickness,

@@ -107,6 +107,11 @@ type scratch struct {
 	unsure      []maybe
 	pushes      []push
 	lines       []line
+	over, under []hold
+	weighted    []weighted
+	cuts        []cut
+	best        tilt
+	ring, other []geom.Point
 	events      events    // of the row of the table being made
 	passed      []float64 // by row, of the column of the table being made
 	across      float64   // of the partition being made

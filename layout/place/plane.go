@@ -201,6 +201,32 @@ func (f *surface) within(x float64) (z, slope float64) {
 	return f.look(max(f.x0, min(f.at[len(f.at)-1], x)))
 }
 
+// bends are the least and the greatest second derivative between two places, as far
+// as there are stations.
+func (f *surface) bends(x0, x1 float64) (least, most float64) {
+	last := len(f.at) - 1
+	x0, x1 = max(x0, f.x0), min(x1, f.at[last])
+	k := int(f.bins[max(0, min(len(f.bins)-1, int((x0-f.x0)*f.perMM)))])
+	for k > 0 && f.at[k] > x0 {
+		k--
+	}
+	least, most = math.Inf(1), math.Inf(-1)
+	for ; k < last && f.at[k] <= x1; k++ {
+		if f.at[k+1] < x0 {
+			continue
+		}
+		c := &f.piece[k]
+		u, v := max(0, x0-f.at[k]), min(f.at[k+1], x1)-f.at[k] // of a piece the bend changes evenly
+		p, q := 2*c[2]+6*c[3]*u, 2*c[2]+6*c[3]*v
+		least, most = min(least, p, q), max(most, p, q)
+	}
+	return least, most
+}
+
+// has tells whether x is where the surface is smooth: beyond its stations it goes on
+// level.
+func (f *surface) has(x float64) bool { return x >= f.x0 && x <= f.at[len(f.at)-1] }
+
 // square is the way from p along the unit vector d to the surface, by Newton's
 // rule: for an upright d the first step is exact, for the tilts of a body each
 // step squares an error of (tilt × bend) of the last.

@@ -526,10 +526,7 @@ func (c *Case) mayBesides(s span, p Placement) bool {
 // of its outline and in its thickness; ≤ 0 when no failure was seen.
 func (c *Case) lack(p Placement) float64 {
 	m := p.Frame().flat(0)
-	worst := math.Inf(-1)
-	for i := 0; i < len(c.front); i += max(1, len(c.front)/160) {
-		worst = max(worst, c.lacksAt(m.apply(c.front[i])))
-	}
+	worst := c.lackInPlan(p)
 	if !p.Level() { // as Settle lays it only where it finds the wood
 		return worst
 	}
@@ -546,6 +543,16 @@ func (c *Case) lack(p Placement) float64 {
 		thin = min(thin, max(c.Body.Thickness+2*c.Need.Flatten-(high-low), thin/16))
 	}
 	return max(worst, thin)
+}
+
+// lackInPlan is how many mm of room are missing, at some corners of the outline.
+func (c *Case) lackInPlan(p Placement) float64 {
+	m := p.Frame().flat(0)
+	worst := math.Inf(-1)
+	for i := 0; i < len(c.front); i += max(1, len(c.front)/160) {
+		worst = max(worst, c.lacksAt(m.apply(c.front[i])))
+	}
+	return worst
 }
 
 // mayReach tells whether the slab is broad enough for the body anywhere along

@@ -29,7 +29,9 @@ type push struct{ x, y, turn, spare float64 }
 // that is √(square way² + o²) for a place that has come beyond the edge's end by
 // o. A corner of a hollow and an edge of the rim are held apart likewise, the
 // corner being the one that moves, the other way. Posts are held off their nearest
-// glue line so, and musts hold what they speak of from both sides.
+// glue line so, and musts hold what they speak of from both sides. Where bodies may be
+// tilted, the wood over and under them is a push, too, if it is known how the slab's
+// faces grip the body there.
 //
 // So each gives a push or two. Where no placement of the box of (dx, dy, da) stands
 // all of them at once, the range holds nothing.
@@ -42,6 +44,9 @@ func (c *Case) maySettle(b *scratch, s span, m flat) bool {
 	}
 	z.posts()
 	z.musts()
+	if t := s.tilt; t != nil && t.grip != nil {
+		b.pushes = append(b.pushes, t.grip.wood)
+	}
 	return b.stand([3]float64{s.hx, s.hy, s.ha * c.radius})
 }
 

@@ -471,27 +471,80 @@ func (c *Case) levelAnywhere() bool {
 // middle, and how far in plan any other tilt that Settle may give (or none,
 // where a level body may fit) puts a point of the body from there.
 func (c *Case) lie(s span) (span, bool) {
-	if s.sure {
-		return s, true
-	}
-	if s = s.flattened(); c.slopes && !c.thick {
-		// Most ranges are out of the slab however the body is tilted.
-		x0, x1 := c.xRange(c.at(s).Frame().flat(0))
-		_, widest := s.moves(c.radius)
-		if s.sure = c.levelFrom(x0-widest, x1+widest); s.sure {
-			return s, true
-		}
-		pitch, roll := steepest().turned(s.face, s.ha)
-		rough := c.leaning(s, pitch, roll, true)
-		if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
-			return s, false
-		}
+	if s, lies, known := c.lieRoughly(s); known {
+		return s, lies
 	}
 	return c.lieFully(s)
 }
 
+// lieGripped is lie that asks, too, how the slab's faces grip the body, which tells
+// more in ranges that are not large; it need not be small across the slab. The
+// corners that held the body in the range of which this is a part are asked first, as
+// they are at hand; those that hold it in the middle only where these leave the
+// middle the wood.
+func (c *Case) lieGripped(b *scratch, s span) (span, bool) {
+	before := s.tilt
+	s, lies, known := c.lieRoughly(s)
+	if known {
+		return s, lies
+	}
+	if !c.slopes || c.thick || !c.grippable(s) {
+		return c.lieFully(s)
+	}
+	var g grip
+	may := true
+	if before != nil && before.grip != nil {
+		if g, may = c.grip(b, s, *before.grip, before.grip.tight); !may {
+			return s, false
+		}
+	}
+	if g.lack = -g.wood.spare; g.lack <= 0 {
+		_, slack, tight := c.bestTilt(c.at(s))
+		if before == nil || before.grip == nil {
+			if g, may = c.heldTilts(s, tight); !may {
+				return s, false
+			}
+		}
+		if g, may = c.grip(b, s, g, tight); !may {
+			return s, false
+		}
+		g.lack = -2 * slack
+	}
+	return c.lieAs(s, &g)
+}
+
+// grippable tells whether a range is small enough, along the slab and by turning, to
+// ask how the faces grip.
+func (c *Case) grippable(s span) bool { return s.hx+c.radius*s.ha <= 40 }
+
+// lieRoughly is what of lie takes no time; known is false where more must be asked.
+func (c *Case) lieRoughly(s span) (_ span, lies, known bool) {
+	if s.sure {
+		return s, true, true
+	}
+	s = s.flattened()
+	if !c.slopes || c.thick {
+		return s, false, false
+	}
+	// Most ranges are out of the slab however the body is tilted.
+	x0, x1 := c.xRange(c.at(s).Frame().flat(0))
+	_, widest := s.moves(c.radius)
+	if s.sure = c.levelFrom(x0-widest, x1+widest); s.sure {
+		return s, true, true
+	}
+	pitch, roll := steepest().turned(s.face, s.ha)
+	rough := c.leaning(s, pitch, roll, true)
+	if !c.mayClear(c.at(rough).Frame().flat(0), rough, c.asks()) {
+		return s, false, true
+	}
+	return s, false, false
+}
+
 // lieFully is lie that asks about the wood alone.
-func (c *Case) lieFully(s span) (span, bool) {
+func (c *Case) lieFully(s span) (span, bool) { return c.lieAs(s, nil) }
+
+// lieAs is lieFully with what is known of a grip, if anything is.
+func (c *Case) lieAs(s span, g *grip) (span, bool) {
 	if s.sure {
 		return s, true
 	}
@@ -514,7 +567,16 @@ func (c *Case) lieFully(s span) (span, bool) {
 		}
 	}
 	pitch, roll := steepest().turned(s.face, s.ha)
-	if c.shape.depth(c.pivot()) > widest { // else nothing surely lies over the body
+	switch {
+	case g != nil:
+		pitch, roll = g.pitch, g.roll
+		if least(pitch) > 0 || least(roll) > 0 {
+			level = false
+		}
+		if p, r, sure := c.plotTilts(s, widest); sure {
+			pitch, roll = p, r
+		}
+	case c.shape.depth(c.pivot()) > widest: // else nothing surely lies over the body
 		var any bool
 		if pitch, roll, any = c.tiltsIn(s, widest); !any {
 			return s, level
@@ -526,7 +588,9 @@ func (c *Case) lieFully(s span) (span, bool) {
 			return s, true
 		}
 	}
-	return c.leaning(s, pitch, roll, level), true
+	s = c.leaning(s, pitch, roll, level)
+	s.tilt.grip = g
+	return s, true
 }
 
 // tiltsIn are the pitches and rolls that Settle may give to tilted bodies in the
