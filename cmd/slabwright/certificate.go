@@ -56,7 +56,10 @@ func (j *job) certified(name string) (k place.Check, best *place.Placement, err 
 	}
 	k.OK = true
 	of := "level placement"
-	if r.Tilted {
+	switch {
+	case r.AllLevel:
+		of = "placement (the search lays all level in this slab)"
+	case r.Tilted:
 		of = "placement, level or tilted as the search tilts,"
 	}
 	switch {

@@ -25,9 +25,10 @@ import (
 // Where it is Tilted, it speaks of all placements that Settle gives: level ones,
 // those with the tilt of their plot (as the ranges list them; another machine may find
 // them 1e-7 radians off), and those in any plane within Steepest where that tilt
-// has not the wood. Else it speaks of level placements alone: of a carved body, or
-// in a slab with rounded edges, a tilted Best passes and scores what is said,
-// but what other tilted ones score is not proved here.
+// has not the wood. Else it speaks of level placements alone: which are all that Settle
+// gives in a slab with level faces, or thick enough for them wherever they lie. In another, where
+// the slab's edges are rounded, or the middle of the body lies so near to its side that it may come out
+// of the slab by a tilt, what other tilted ones than Best score is not proved.
 //
 // A range is a box in the plan place of the pivot (on the centreline, in the
 // middle of the length of the body's flattened outline; of a tilted body, as of the
@@ -90,9 +91,9 @@ type Proved struct {
 	At     *[2]float64 `json:"at,omitempty"`    // what the reason speaks of
 	Index  int         `json:"index,omitempty"` // likewise
 	Line   int         `json:"line,omitempty"`  // likewise
-	// Of a Tilted certificate, the plots that the range meets, if the tilt of each
-	// leaves the wood all over the range: no body lies tilted in another way then.
-	// None where bodies may lie in any plane that leaves the wood.
+	// Of a Tilted certificate, the plots that the range meets, if they are few and bodies
+	// may be tilted there: where the tilt of each surely leaves the wood, none lies tilted in
+	// another way.
 	Plots []Plot `json:"plots,omitempty"`
 }
 
@@ -335,20 +336,21 @@ func (s *search) certificate(r Result) (*Certificate, error) {
 	return t, nil
 }
 
-// provesTilts tells whether a certificate speaks of tilted bodies, too. How
-// little wood there is over a carved face, or near a rounded edge, the check
-// of a certificate cannot tell of all tilts at once.
-func (c *Case) provesTilts() bool { return c.slopes && !c.carved() && c.rim == nil }
+// provesTilts tells whether a certificate speaks of tilted bodies, too: where they can be,
+// and the middle of a body in the slab is in the bounds of its outline, which the roots
+// cover, however it is tilted. At the rounding of an edge the check cannot always follow
+// what is known here of all tilts at once.
+func (c *Case) provesTilts() bool {
+	least := math.Cos(Steepest)
+	return c.slopes && (c.rim == nil || c.thick) &&
+		c.shape.depth(c.pivot())*least*least > math.Abs(c.pivot().X)*(1-least)*1.2
+}
 
-// plotsListed are the plots of a range with their tilts, none where these may not
-// leave the wood.
-func (c *Case) plotsListed(s span) []Plot {
-	s = s.flattened()
-	_, widest := s.moves(c.radius)
-	if _, _, sure := c.plotTilts(s, widest); !sure {
-		return nil
-	}
-	list, _ := c.plotsOf(s)
+// listed are the plots of a range with their tilts, none where they are too many.
+// They are for the check of its parts, too, and so whether it is sure that they leave the wood all over the
+// range or not.
+func (c *Case) listed(s span) []Plot {
+	list, _ := c.plotsOf(s.flattened(), plotsListed)
 	var out []Plot
 	for _, at := range list {
 		t := c.tiltOn(at)
@@ -370,7 +372,7 @@ func (c *Case) prove(b *scratch, r record, enough float64, cuts int) ([]Proved, 
 	if c.provesTilts() {
 		lying, lies = c.lieFully(r.span)
 		if lies && !lying.level() {
-			p.Plots = c.plotsListed(r.span)
+			p.Plots = c.listed(r.span)
 		}
 	}
 	switch {

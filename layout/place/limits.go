@@ -135,13 +135,8 @@ func easeAngles(c *Case, by float64) {
 func (c *Case) limits() []limit {
 	clearance := c.Need.Clearance()
 	edge := func(p Placement) float64 {
-		f := p.Frame()
-		sweep, room := c.sweep(f), math.Inf(1)
-		for _, w := range sweep.planes {
-			d, _, _ := c.hoops.nearest(c.edge, f.flat(w))
-			room = min(room, d)
-		}
-		return clearance - sweep.least(room)
+		room, _, _ := c.room(p.Frame())
+		return clearance - room
 	}
 	hollows := func(p Placement) float64 {
 		low, high := c.zRange(p)

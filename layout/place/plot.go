@@ -21,10 +21,12 @@ type tilt struct{ pitch, roll float64 }
 
 // plotSide is how long a plot is along x and y, in mm; about the pivot it goes
 // as far as turns a point of the outline by that. plotsMost is how many are
-// looked at for one range.
+// looked at for one range, plotsListed how many a certificate lists of one.
 const (
 	plotSide  = 4.0
 	plotsMost = 12
+
+	plotsListed = 60
 )
 
 // plotStart is the angle from which plots are counted round a full turn, in radians.
@@ -51,8 +53,8 @@ func (c *Case) plotOf(p Placement) plot {
 	return plot{p.Face, at(q.X, plotSide), at(q.Y, plotSide), at(a, width)}
 }
 
-// plotsOf are the plots that a range meets, false when they are too many.
-func (c *Case) plotsOf(s span) ([]plot, bool) {
+// plotsOf are the plots that a range meets, false when they are more than so many.
+func (c *Case) plotsOf(s span, atMost int) ([]plot, bool) {
 	const hair = 1e-9
 	a, width := c.plotAngle(s.a)
 	if a-s.ha < hair || a+s.ha > 2*math.Pi-hair {
@@ -64,7 +66,7 @@ func (c *Case) plotsOf(s span) ([]plot, bool) {
 	x0, x1 := reach(s.x, s.hx, plotSide)
 	y0, y1 := reach(s.y, s.hy, plotSide)
 	a0, a1 := reach(a, s.ha, width)
-	if (x1-x0+1)*(y1-y0+1)*(a1-a0+1) > plotsMost {
+	if (x1-x0+1)*(y1-y0+1)*(a1-a0+1) > atMost {
 		return nil, false
 	}
 	var out []plot

@@ -613,7 +613,7 @@ func (c *Case) tiltsIn(s span, widest float64) (pitch, roll [2]float64, any bool
 // plotTilts are the pitches and rolls of the plots that the range meets, if it is
 // sure that each leaves the wood that is needed all over the range.
 func (c *Case) plotTilts(s span, widest float64) (pitch, roll [2]float64, sure bool) {
-	list, ok := c.plotsOf(s)
+	list, ok := c.plotsOf(s, plotsMost)
 	if !ok {
 		return pitch, roll, false
 	}

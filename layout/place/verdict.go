@@ -62,16 +62,22 @@ func measured(name string, margin, need float64, at geom.Point3, say func(ok boo
 	return k
 }
 
-func (c *Case) outlineCheck(f Frame) Check {
-	need := c.Need.Clearance()
+// room is how far a placed body keeps from the slab's edge, and where in which plane of
+// the body that is least.
+func (c *Case) room(f Frame) (room float64, at geom.Point, plane float64) {
 	sweep := c.sweep(f)
-	room, at, plane := math.Inf(1), geom.Point{}, 0.0
+	room = math.Inf(1)
 	for _, w := range sweep.planes {
 		if r, q, _ := c.hoops.nearest(c.edge, f.flat(w)); r < room {
 			room, at, plane = r, q, w
 		}
 	}
-	room = sweep.least(room)
+	return sweep.least(room), at, plane
+}
+
+func (c *Case) outlineCheck(f Frame) Check {
+	need := c.Need.Clearance()
+	room, at, plane := c.room(f)
 	return measured("outline in the slab", room, need, c.onPlane(f, at, plane), func(ok bool) string {
 		if ok {
 			return fmt.Sprintf("the body keeps %s from the slab's edge", c.mm(room))
@@ -170,6 +176,15 @@ func (c *Case) nearestObstacle(f Frame, low, high float64) (geom.Margin, int) {
 func (c *Case) Spares(p Placement) (over, under float64) {
 	above, below := c.spare(p, p.Frame())
 	return above.Value, below.Value
+}
+
+// WoodsEdge is how near to the slab's edge the places of its faces are at which the wood over
+// and under a placed body is measured, mm; +Inf where no edge is rounded.
+func (c *Case) WoodsEdge(p Placement) float64 {
+	if c.rim == nil {
+		return math.Inf(1)
+	}
+	return c.woodsEdge(p, math.Inf(1), 0)
 }
 
 func (c *Case) thicknessChecks(p Placement, f Frame) []Check {

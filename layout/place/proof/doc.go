@@ -18,11 +18,14 @@
 //     plain bound shows it;
 //   - the best placement passes, and has the score that is said.
 //
-// That is of level placements. A certificate that is Tilted speaks of all that
+// That is of level placements, which are all where the slab's faces are level, or it
+// is so thick, its edges' rounding taken off, that level bodies have the wood wherever
+// they lie. A certificate that is Tilted speaks of all that
 // Case.Settle gives, and the above is shown of the level ones in a range that may
 // have the wood, and of the tilted ones, which are
 //
-//   - none, where every level body surely has the wood;
+//   - none, where every level body surely has the wood, or near a rounded edge would have
+//     it if it were clear of that, tilted;
 //   - tilted as the range's plots say, where each of these tilts surely leaves the
 //     wood all over it: by as much as it leaves in the middle, less what the faces
 //     can come nearer on the way (tilt.go);

@@ -19,11 +19,17 @@ type checker struct {
 	radius    float64      // of body about the pivot
 	outline   geom.Polygon // of the slab, within the true one
 	obstacles []slab.Obstacle
-	low, high float64 // of a body's upper plane, anywhere in the slab
-	deepest   float64 // the most that is taken off one of the body's faces
-	carved    bool    // its faces are not planes
-	front     body.Relief
+	low, high float64     // of a body's upper plane, anywhere in the slab
+	deepest   float64     // the most that is taken off one of the body's faces
+	carved    bool        // its faces are not planes
+	front     body.Relief // the corners that are asked for wood; of a plane, those of the outline
 	back      body.Relief
+	widest    float64               // the greatest span of them
+	probes    [2][]body.ReliefPoint // of front and back, those that tilts are asked at
+	square    *place.Case           // the same with no edge of the slab rounded
+	slim      float64               // the body's least breadth
+	bulges    bool                  // outline has no hollow in it
+	nearer    float64               // how much nearer to it than two corners a place between them can be
 	topFace   profile
 	underside profile
 	lines     []slab.GlueLine
@@ -44,6 +50,17 @@ func newChecker(c *place.Case) (*checker, error) {
 	k.topFace, k.underside = newProfile(c.Slab.Profile.Top), newProfile(c.Slab.Profile.Bottom)
 	k.carve()
 	k.low, k.high = k.heights()
+	k.hollows()
+	k.slim = k.slimmest()
+	k.square = c
+	if c.Slab.Edge != (slab.Edge{}) {
+		plain := *c.Slab
+		plain.Edge = slab.Edge{}
+		var err error
+		if k.square, err = place.NewCase(&plain, c.Body, c.Need, c.Wish); err != nil {
+			return nil, err
+		}
+	}
 	for _, g := range k.lines {
 		k.whole = append(k.whole, !g.Transition && k.wholeSeam(g.A.Y))
 	}
@@ -70,6 +87,66 @@ func (k *checker) carve() {
 	}
 	if k.carved = len(b.Shaped) > 0 || k.deepest > 0; k.carved {
 		k.front, k.back = b.Relief(body.Front), b.Relief(body.Back)
+		for _, r := range []body.Relief{k.front, k.back} {
+			for _, q := range r {
+				k.widest = max(k.widest, q.Span)
+			}
+		}
+		k.probes = [2][]body.ReliefPoint{probesOf(k.front), probesOf(k.back)}
+		return
+	}
+	for _, q := range k.body {
+		k.front = append(k.front, body.ReliefPoint{At: q})
+	}
+	k.back = k.front
+	for i := range probes {
+		q := k.front[i*len(k.front)/probes]
+		k.probes[0], k.probes[1] = append(k.probes[0], q), append(k.probes[1], q)
+	}
+}
+
+// probesOf are corners of a carved face that a tilt may come to touch: those which
+// lie highest in some direction, as seen along the face or steeply down on it.
+func probesOf(r body.Relief) []body.ReliefPoint {
+	var out []body.ReliefPoint
+	const ways = 24
+	known := map[geom.Point]bool{}
+	for i := range ways {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / ways)
+		for _, steep := range []float64{0.01, 0.05, 0.3} {
+			best, most := body.ReliefPoint{}, math.Inf(-1)
+			for _, q := range r {
+				if h := steep*(cos*q.At.X+sin*q.At.Y) - q.Drop; h > most {
+					best, most = q, h
+				}
+			}
+			if !known[best.At] {
+				known[best.At] = true
+				out = append(out, best)
+			}
+		}
+	}
+	return out
+}
+
+// hollows finds out whether the slab's outline has hollows, and how much nearer to it
+// a place between corners of the body's face can be than they: for a distance that bends
+// by so much as the outline turns inward over its edges, its bend times the mean of the squared
+// ways, at most a third of the span's, and halved; and so much as the outline is off
+// a smooth one.
+func (k *checker) hollows() {
+	k.bulges = true
+	sharpest := 0.0
+	for i, b := range k.outline {
+		a, c := k.outline[(i+len(k.outline)-1)%len(k.outline)], k.outline[(i+1)%len(k.outline)]
+		in, out := b.Sub(a), c.Sub(b)
+		if turn := -math.Atan2(in.Cross(out), in.Dot(out)); turn > 0 {
+			sharpest = max(sharpest, 2*turn/(in.Len()+out.Len()))
+			k.bulges = k.bulges && turn < 1e-7
+		}
+	}
+	if !k.bulges {
+		k.nearer = min(k.widest, k.widest*k.widest/6*sharpest+place.Exact)
 	}
 }
 
@@ -219,7 +296,7 @@ func (k *checker) holds(p place.Proved, bound float64) (looks int, err error) {
 
 // mostCutsOfALimit is how many boxes a range in which nothing is allowed may be
 // cut into.
-const mostCutsOfALimit = 500
+const mostCutsOfALimit = 3000
 
 // names tells whether what a reason speaks of is there.
 func (k *checker) names(p place.Proved) error {

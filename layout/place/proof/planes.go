@@ -3,6 +3,7 @@ package proof
 import (
 	"math"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/place"
 )
@@ -45,7 +46,7 @@ func (k *checker) planes(r place.Range) (t tilted, any bool) {
 	for _, q := range k.body {
 		far = max(far, q.Distance(geom.Point{}))
 	}
-	b.origin = b.origin.wide(2 * steepest * (far + k.c.Body.Thickness))
+	b.origin = b.origin.wide(2*steepest*(far+k.c.Body.Thickness) + 1.1*k.deepest)
 	for range 8 {
 		before := b
 		if !b.narrow() {
@@ -81,9 +82,11 @@ type touch struct{ along, left, absolute, relative float64 }
 func (s *slopes) narrow() bool {
 	k := s.k
 	var over, under []touch
-	for i := range probes {
-		q := k.body[i*len(k.body)/probes]
-		over, under = append(over, s.touch(q, true)), append(under, s.touch(q, false))
+	for _, q := range k.probes[0] {
+		over = append(over, s.touch(q, true))
+	}
+	for _, q := range k.probes[1] {
+		under = append(under, s.touch(q, false))
 	}
 	least := math.Hypot(1, math.Hypot(s.a.nearest(), s.b.nearest()))
 	apart := (k.c.Body.Thickness+2*k.c.Need.Flatten)*least - fine
@@ -101,13 +104,18 @@ func (s *slopes) narrow() bool {
 	s.a = span{max(s.a.from, bounds.Min.X-fine), min(s.a.to, bounds.Max.X+fine)}
 	s.b = span{max(s.b.from, bounds.Min.Y-fine), min(s.b.to, bounds.Max.Y+fine)}
 	// The front lies under what is over it, the back over what is under it.
-	for n := range over {
-		high, low := math.Inf(-1), math.Inf(1)
+	for _, t := range over {
+		high := math.Inf(-1)
 		for _, q := range left {
-			high = max(high, over[n].absolute+q.X*over[n].along+q.Y*over[n].left)
-			low = min(low, under[n].absolute+q.X*under[n].along+q.Y*under[n].left)
+			high = max(high, t.absolute+q.X*t.along+q.Y*t.left)
 		}
 		s.origin.to = min(s.origin.to, high-k.c.Need.Flatten*least+fine)
+	}
+	for _, t := range under {
+		low := math.Inf(1)
+		for _, q := range left {
+			low = min(low, t.absolute+q.X*t.along+q.Y*t.left)
+		}
 		s.origin.from = max(s.origin.from, low+(k.c.Need.Flatten+k.c.Body.Thickness)*least-fine)
 	}
 	return s.a.from <= s.a.to && s.b.from <= s.b.to && s.origin.from <= s.origin.to
@@ -127,12 +135,14 @@ func (s *slopes) cut(ring geom.Polygon, over, under []touch, apart float64) (f a
 		}
 		height := func(t touch) float64 { return t.relative + at.X*t.along + at.Y*t.left }
 		i, j := over[0], under[0]
-		for n := range over {
-			if height(over[n]) < height(i) {
-				i = over[n]
+		for _, t := range over {
+			if height(t) < height(i) {
+				i = t
 			}
-			if height(under[n]) > height(j) {
-				j = under[n]
+		}
+		for _, t := range under {
+			if height(t) > height(j) {
+				j = t
 			}
 		}
 		f = affine{i.along - j.along, i.left - j.left, i.relative - j.relative - apart}
@@ -145,16 +155,21 @@ func (s *slopes) cut(ring geom.Polygon, over, under []touch, apart float64) (f a
 
 // touch is what is known of the face of the slab over a corner of the body, or
 // under it.
-func (s *slopes) touch(q geom.Point, over bool) touch {
-	k := s.k
+func (s *slopes) touch(corner body.ReliefPoint, over bool) touch {
+	k, q := s.k, corner.At
 	// The face, as ζ of x is up · z.
-	up, face := 1.0, k.topFace
+	up, face, radius := 1.0, k.topFace, k.c.Slab.Edge.Covering().TopRadius
 	if s.r.Face == place.Bottom {
 		up = -1
 	}
-	if over != (up > 0) {
-		face = k.underside
+	sign := -1.0
+	if over {
+		sign = 1
 	}
+	if over != (up > 0) {
+		face, radius = k.underside, k.c.Slab.Edge.Covering().BottomRadius
+	}
+	rounded := span{0, radius} // what the rounding takes off there
 	e, f := s.u, s.v
 	// How far along and left, from the heights that the face can have there.
 	pitch := span{math.Atan(s.a.from), math.Atan(s.a.to)}
@@ -167,8 +182,8 @@ func (s *slopes) touch(q geom.Point, over bool) touch {
 	z := span{lo, hi}
 	var along, left, x span
 	var turn float64
-	for range 3 {
-		rise := span{up, up}.times(z).less(s.origin)
+	for n := range 3 {
+		rise := span{up, up}.times(z).less(s.origin).plus(span{-sign, -sign}.times(rounded))
 		along = along0.plus(s.a.times(rise))
 		left = left0.plus(s.b.times(rise.plus(sin.times(span{q.X, q.X}))))
 		// From the pivot's place, and what the turn does.
@@ -177,6 +192,12 @@ func (s *slopes) touch(q geom.Point, over bool) touch {
 		x = span{e.X, e.X}.times(u).plus(span{f.X, f.X}.times(v)).wide(turn + s.r.X[1] + fine).plus(span{s.r.X[0], s.r.X[0]})
 		lo, hi, _, _ := face.Range(x.from, x.to)
 		z = span{lo, hi}
+		if n == 1 && radius > 0 {
+			a, l := along.middle()-k.pivot.X, left.middle()
+			off := math.Hypot(along.half(), left.half()) + turn + math.Hypot(s.r.X[1], s.r.Y[1]) + fine
+			depth := k.outline.Depth(geom.Pt(s.r.X[0]+e.X*a+f.X*l, s.r.Y[0]+e.Y*a+f.Y*l))
+			rounded = span{sunk(radius, depth+off), sunk(radius, depth-off-k.nearer)}
+		}
 	}
 	t := touch{along: along.middle(), left: left.middle()}
 	mx := s.r.X[0] + e.X*(t.along-k.pivot.X) + f.X*t.left
@@ -187,10 +208,8 @@ func (s *slopes) touch(q geom.Point, over bool) touch {
 	// What other planes of the box do: A and L differ from their middle, and the face with them.
 	off := rises.times(span{e.X, e.X}).plus(s.a).most()*along.half() + rises.times(span{f.X, f.X}).plus(s.b).most()*left.half()
 	off += rises.most()*turn + fine
-	sign := -1.0
-	if over {
-		sign = 1
-	}
+	least, most := math.Hypot(1, math.Hypot(s.a.nearest(), s.b.nearest())), math.Hypot(1, math.Hypot(s.a.most(), s.b.most()))
+	mid += sign * (max(corner.Drop*least, corner.Drop*most) - rounded.from)
 	t.absolute = mid + sign*(off+rises.most()*s.r.X[1])
 	t.relative = mid + sign*(off+rises.plus(span{plane, plane}).most()*s.r.X[1])
 	return t

@@ -1,9 +1,12 @@
 package proof
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
+	"slabwright/body"
 	"slabwright/body/geom"
 	"slabwright/layout/place"
 	"slabwright/layout/slab"
@@ -140,12 +143,7 @@ func (k *checker) mayTilt() bool {
 // does.
 func (k *checker) canTilt() error {
 	least := math.Cos(place.Steepest)
-	switch {
-	case k.carved:
-		return fmt.Errorf("it speaks of tilted bodies, but the body is carved")
-	case k.c.Slab.Edge != slab.Edge{}:
-		return fmt.Errorf("it speaks of tilted bodies, but the slab's edges are rounded")
-	case k.body.Depth(k.pivot)*least*least < math.Abs(k.pivot.X)*(1-least)*1.1:
+	if k.body.Depth(k.pivot)*least*least < math.Abs(k.pivot.X)*(1-least)*1.1 {
 		// Else a body in the slab has its pivot, as of the same body lying
 		// level, within the bounds of the outline.
 		return fmt.Errorf("it speaks of tilted bodies, but the middle of this one may lie out of the slab then")
@@ -161,23 +159,141 @@ func (k *checker) lies(r place.Range, plots []place.Plot) []tilted {
 		return []tilted{lyingLevel}
 	}
 	over := k.stations(r)
-	least := k.c.Body.Thickness + 2*k.c.Need.Flatten
-	top, _, _, _ := k.topFace.Range(over.from, over.to)
-	_, bottom, _, _ := k.underside.Range(over.from, over.to)
-	if top-bottom >= least { // as Settle compares them
+	spare, clear := k.levelSpare(over), k.c.Need.Clearance()
+	if spare >= k.roundedAt(0) || spare >= k.roundedAt(clear) && spare >= k.roundedAt(clear-k.leftBy(k.steepest(over))) {
 		return []tilted{lyingLevel}
 	}
 	var out []tilted
-	if !k.tooThin(r, least) {
+	if !k.tooThin(r) {
+		if (k.carved || k.roundedAt(0) > 0) && k.leavesWood(r, place.Plot{}) {
+			return []tilted{lyingLevel}
+		}
 		out = append(out, lyingLevel)
 	}
-	if t, sure := k.plotTilts(r, plots); sure {
-		return append(out, t)
+	t, any := k.plotTilts(r, plots)
+	if !any {
+		t, any = k.planes(r)
 	}
-	if t, any := k.planes(r); any {
-		out = append(out, t)
+	if !any || len(out) > 0 && spare >= k.roundedAt(clear) && spare >= k.roundedAt(clear-k.leftBy(t)) {
+		return out
 	}
-	return out
+	return append(out, t)
+}
+
+// levelSpare is how much more wood than it needs a level body between two stations
+// surely has, but for the rounding of the slab's edges. Of a carved one the corners that
+// are asked for wood may lie a little beyond it, in plan and upward, and the slab's faces may
+// sag between them.
+func (k *checker) levelSpare(over span) float64 {
+	need := k.c.Body.Thickness + 2*k.c.Need.Flatten
+	if k.carved {
+		const off = body.ReliefTolerance
+		over = over.wide(off)
+		need += 2*off + 1.11*k.widest*k.widest/8*(k.topFace.bend+k.underside.bend+2*fine)
+	}
+	top, _, _, _ := k.topFace.Range(over.from, over.to)
+	_, bottom, _, _ := k.underside.Range(over.from, over.to)
+	return top - bottom - need
+}
+
+// roundedAt is what the rounding of the slab's edges takes off both its faces, for a
+// body of which no point is nearer to the edge than away.
+func (k *checker) roundedAt(away float64) float64 {
+	if k.carved {
+		away -= body.ReliefTolerance + k.nearer
+	}
+	e := k.c.Slab.Edge.Covering()
+	return sunk(e.TopRadius, away) + sunk(e.BottomRadius, away)
+}
+
+// sunk is how deep a rounding of the radius r lies under its face at the distance d
+// from the side.
+func sunk(r, d float64) float64 {
+	if d = max(0, d); d >= r {
+		return 0
+	}
+	return r - math.Sqrt(r*r-(r-d)*(r-d))
+}
+
+// leftBy is how much farther into the slab the front of a tilted body may lie than
+// it would level. So if tilted bodies keep away from the slab's edge, as level ones
+// they keep away from it by so much less. An allowed body would be one of the level ones that have
+// the wood, and would not be tilted, where that is enough.
+func (k *checker) leftBy(t tilted) float64 {
+	sp, cp := sines(t.pitch)
+	sr, cr := sines(t.roll)
+	far := 0.0
+	for _, q := range k.body {
+		u, v := math.Abs(q.X), math.Abs(q.Y)
+		far = max(far, math.Hypot(u*(1-cp.from)+v*sp.times(sr).most(), v*(1-cr.from)))
+	}
+	return far + fine
+}
+
+// steepest are more than all tilts of bodies that have the wood they need, and would be
+// over these stations if they lay level. One that is tilted by t has two corners that
+// one side of it, t steep, is no shorter than the body is slim. So high and so thick as it is, and as is asked
+// of it besides, upright, it must fit between the highest of the top and the lowest of
+// the bottom:
+//
+//	slim · sin t + thick · cos t ≤ high − low
+//
+// which is more than (slim − thick · tan ½t) · sin t + thick.
+func (k *checker) steepest(over span) tilted {
+	off := k.deepest
+	if k.carved {
+		off += body.ReliefTolerance
+	}
+	thick := k.c.Body.Thickness + 2*k.c.Need.Flatten - 2*off
+	t := math.Atan(math.Sqrt2 * math.Tan(place.Steepest))
+	tall := math.Inf(1)
+	for range 3 {
+		bounds := span{math.Inf(-1), math.Inf(1)}
+		if !math.IsInf(tall, 1) {
+			// In plan a tilt changes the body's places by no more, nor is any place that it
+			// has wood at farther beside it.
+			bounds = over.wide(2*k.radius*(1-math.Cos(t)) + 2*math.Abs(k.pivot.X)*(1-math.Cos(t)) + tall*math.Tan(t) + off)
+		}
+		_, high, _, _ := k.topFace.Range(bounds.from, bounds.to)
+		low, _, _, _ := k.underside.Range(bounds.from, bounds.to)
+		tall = min(tall, high-low)
+		if slim := k.slim - max(0, thick)*math.Tan(t/2); slim > 0 {
+			t = min(t, math.Asin(min(1, max(0, tall-thick)/slim)))
+		}
+	}
+	return tiltedBy([2]float64{-t, t}, [2]float64{-t, t})
+}
+
+// slimmest is no more than the least breadth of the body in any direction.
+func (k *checker) slimmest() float64 {
+	const ways = 720 // of half a turn; between them no breadth differs by more than its length on the way
+	least := math.Inf(1)
+	for i := range ways {
+		sin, cos := math.Sincos(math.Pi * float64(i) / ways)
+		across := span{math.Inf(1), math.Inf(-1)}
+		for _, q := range k.body {
+			d := cos*q.X + sin*q.Y
+			across.from, across.to = min(across.from, d), max(across.to, d)
+		}
+		least = min(least, across.to-across.from)
+	}
+	return least - 2*k.radius*math.Pi/ways/2 - 2*place.Exact
+}
+
+// allLevel tells whether no allowed body is tilted anywhere in the slab: its faces are
+// level, or it is thick enough for level ones wherever they lie.
+func (k *checker) allLevel() bool {
+	if !k.mayTilt() {
+		return true
+	}
+	b := k.outline.Bounds()
+	const step = 10
+	for x := b.Min.X; x < b.Max.X+step; x += step {
+		if k.levelSpare(span{x - k.radius - step, x + k.radius + step}) < k.roundedAt(0) {
+			return false
+		}
+	}
+	return true
 }
 
 // stations is how far along the slab a level body reaches in the range.
@@ -190,20 +306,61 @@ func (k *checker) stations(r place.Range) span {
 	return s
 }
 
-// tooThin tells whether the stations that are under a level body anywhere in the
-// range leave it too little wood.
-func (k *checker) tooThin(r place.Range, least float64) bool {
-	from, to := math.Inf(1), math.Inf(-1)
-	for _, q := range k.body {
-		b := k.reach(box{r, lyingLevel}, q)
-		from, to = min(from, b.Max.X), max(to, b.Min.X)
+// tooThin tells whether no level body in the range has the wood that it needs: by the
+// stations that are under all of them, or by one corner of the body's upper face and one of
+// its lower face.
+func (k *checker) tooThin(r place.Range) bool {
+	least := k.c.Body.Thickness + 2*k.c.Need.Flatten - fine
+	b := box{r, lyingLevel}
+	upper, lower := k.faces(r.Face)
+	if !k.carved {
+		from, to := math.Inf(1), math.Inf(-1)
+		for _, q := range k.body {
+			at := k.reach(b, q)
+			from, to = min(from, at.Max.X), max(to, at.Min.X)
+		}
+		if from > to {
+			return false
+		}
+		top, _, _, _ := k.topFace.Range(from, to)
+		_, bottom, _, _ := k.underside.Range(from, to)
+		if top-bottom < least {
+			return true
+		}
+		if e := k.c.Slab.Edge.Covering(); max(e.TopRadius, e.BottomRadius) <= math.Hypot(r.X[1], r.Y[1])+chord(r.Angle[1])*k.radius {
+			return false
+		}
+		return min(top, k.leastOf(b, upper, top, k.mostOver))+min(-bottom, k.leastOf(b, lower, -bottom, k.mostUnder)) < least
 	}
-	if from > to {
-		return false
+	none := math.Inf(1)
+	return k.leastOf(b, upper, none, k.mostOver)+k.leastOf(b, lower, none, k.mostUnder) < least
+}
+
+// leastOf is the least of what corners of a face give: of all of them where a
+// box is a single placement, else of those about the lowest of some.
+func (k *checker) leastOf(b box, r body.Relief, so float64, value func(box, body.ReliefPoint) float64) float64 {
+	const run, runs = 12, 4
+	if b.one() {
+		for _, q := range r {
+			so = min(so, value(b, q))
+		}
+		return so
 	}
-	top, _, _, _ := k.topFace.Range(from, to)
-	_, bottom, _, _ := k.underside.Range(from, to)
-	return top-bottom < least-fine
+	type first struct {
+		at    int
+		value float64
+	}
+	var firsts []first
+	for i := 0; i < len(r); i += run {
+		firsts = append(firsts, first{i, value(b, r[i])})
+	}
+	slices.SortFunc(firsts, func(a, b first) int { return cmp.Compare(a.value, b.value) })
+	for _, f := range firsts[:min(runs, len(firsts))] {
+		for i := f.at; i < min(f.at+run, len(r)); i++ {
+			so = min(so, value(b, r[i]))
+		}
+	}
+	return so
 }
 
 // slopes is how steep a face of the slab can be between two stations. The slope
@@ -295,27 +452,21 @@ func (k *checker) meets(r place.Range) (met []place.Plot, ok bool) {
 // pivot's place. Seen from the body, the slab's face over a corner moves by as
 // much as the body does, on a face that is so steep against the plane; and it
 // rises or falls by what the plane itself does over the way of the turn.
+//
+// Of the rounding of the slab's edges either all is taken off, or so much as it takes
+// in the middle, and for the way as steep as it is at the place nearest to the
+// edge that wood was looked at or can be. Where the outline has hollows, what is taken
+// off for them (see place's spare of tilted bodies) grows on the way, too.
 func (k *checker) leavesWood(r place.Range, at place.Plot) bool {
-	p := middle(r, k.pivot)
-	p.Pitch, p.Roll = at.Pitch, at.Roll
-	q := p.Plan().Apply(k.pivot)
-	p.Height = (k.c.Slab.TopAt(q.X) + k.c.Slab.BottomAt(q.X)) / 2
-	p.Height -= p.Frame().Apply(k.pivot.X, k.pivot.Y, -k.c.Body.Thickness/2).Z - p.Height
-	slack := math.Inf(-1)
-	for range 8 {
-		over, under := k.c.Spares(p)
-		slack = max(slack, min(over, under)-k.c.Need.Flatten)
-		if math.Abs(over-under) < 1e-7 {
-			break
-		}
-		p.Height += (over - under) / 2
-	}
+	p, slack := k.laid(r, at, k.square)
 	if !(slack > hair) {
 		return false
 	}
-	w := p.Frame().W
+	f := p.Frame()
+	w := f.W
 	along, left := -w.X/w.Z, -w.Y/w.Z // the plane's slopes in the slab
 	steep := math.Hypot(along, left)
+	sin := steep / math.Hypot(1, steep)
 	level := k.stations(r)
 	// The sides of the body stand off the upright by so much between the faces,
 	// and a tilt brings its points nearer to its origin.
@@ -324,22 +475,79 @@ func (k *checker) leavesWood(r place.Range, at place.Plot) bool {
 	_, high, _, _ := k.topFace.Range(near.from, near.to)
 	low, _, _, _ := k.underside.Range(near.from, near.to)
 	off := (high-low+k.c.Body.Thickness)*steep + (k.radius+math.Abs(k.pivot.X))*steep*steep
+	if k.carved {
+		off += body.ReliefTolerance
+	}
 	if off > beyond {
 		return false
 	}
 	turn := chord(r.Angle[1]) * (k.radius + off)
 	way := math.Hypot(r.X[1], r.Y[1]) + turn + fine
-	lost := 0.0
+	lost, against, steepest := 0.0, 0.0, 0.0
 	for _, face := range []profile{k.topFace, k.underside} {
 		s := face.slopes(level.wide(off))
-		against := math.Hypot(span{s.from - along, s.to - along}.most(), left)
+		a := math.Hypot(span{s.from - along, s.to - along}.most(), left)
 		// Square to the body the way is shorter than upright, but for how the face comes
 		// nearer on it.
 		rate := (1 - s.most()*steep) / math.Hypot(1, steep)
 		if rate < 0.5 {
 			return false
 		}
-		lost = max(lost, (against*way+steep*turn)/rate)
+		lost = max(lost, (a*way+steep*turn)/rate)
+		against, steepest = max(against, a), max(steepest, s.most())
 	}
-	return slack-lost > hair
+	e := k.c.Slab.Edge.Covering()
+	radius := max(e.TopRadius, e.BottomRadius)
+	if slack-lost <= hair || radius == 0 {
+		return slack-lost > hair
+	}
+	hollow, bend := 0.0, 1.01*max(k.topFace.bend, k.underside.bend)+fine
+	if !k.bulges && !k.carved {
+		hollow = against + bend*radius
+	}
+	if slack-lost-(e.TopRadius+e.BottomRadius)-hollow*radius > hair {
+		return true
+	}
+	if p, slack = k.laid(r, at, k.c); !(slack > hair) {
+		return false
+	}
+	// On its way the wood goes with the body, and along the line square to it: no
+	// farther than twice as far, or this is not sure.
+	d := k.c.WoodsEdge(p) - 2*way
+	if d <= 0 {
+		return false // at its foot a rounding is upright
+	}
+	if d < radius {
+		against += (radius-d)/math.Sqrt(radius*radius-(radius-d)*(radius-d)) + hollow
+		steepest += (radius - d) / math.Sqrt(radius*radius-(radius-d)*(radius-d))
+		if hollow > 0 {
+			against += bend * radius
+		}
+	}
+	rate := (1 - steepest*steep) / math.Hypot(1, steep)
+	if rate <= 0 || (against+steep)*sin > rate {
+		return false
+	}
+	return slack-(against*way+steep*turn)/rate > hair
+}
+
+// laid is the body in the middle of a range with a plot's tilt, at the height that leaves
+// as much wood over it as under it in a case's slab, and the lesser of both beyond
+// what flattening takes.
+func (k *checker) laid(r place.Range, at place.Plot, c *place.Case) (p place.Placement, slack float64) {
+	p = middle(r, k.pivot)
+	p.Pitch, p.Roll = at.Pitch, at.Roll
+	q := p.Plan().Apply(k.pivot)
+	p.Height = (k.c.Slab.TopAt(q.X) + k.c.Slab.BottomAt(q.X)) / 2
+	p.Height -= p.Frame().Apply(k.pivot.X, k.pivot.Y, -k.c.Body.Thickness/2).Z - p.Height
+	slack = math.Inf(-1)
+	for range 8 {
+		over, under := c.Spares(p)
+		slack = max(slack, min(over, under)-k.c.Need.Flatten)
+		if math.Abs(over-under) < 1e-7 {
+			break
+		}
+		p.Height += (over - under) / 2
+	}
+	return p, slack
 }

@@ -31,15 +31,22 @@ func bent(s *slab.Slab, radius, at, thick float64) {
 // tiltedCase is the small case in a slab so bent that the body must lie tilted
 // where it is wished.
 func tiltedCase(t require.TestingT, thick float64, change func(*slab.Slab, *place.Wish)) *place.Case {
-	return smallCase(t, func(s *slab.Slab, _ *body.Body, _ *place.Need, w *place.Wish) {
+	return bentCase(t, thick, func(s *slab.Slab, _ *body.Body, w *place.Wish) {
+		if change != nil {
+			change(s, w)
+		}
+	})
+}
+
+// bentCase is the same of another body, perhaps.
+func bentCase(t require.TestingT, thick float64, change func(*slab.Slab, *body.Body, *place.Wish)) *place.Case {
+	return smallCase(t, func(s *slab.Slab, b *body.Body, _ *place.Need, w *place.Wish) {
 		s.Length, s.Chambers, s.Strips = 420, nil, s.Strips[:5]
 		s.Strips[1] = strip(40, brown)
 		bent(s, 1200, 50, thick)
 		w.Angles = &[2]float64{-0.003, 0.003}
 		w.NearX = &place.NearWish{Value: 240, Must: true, Tolerance: 10}
-		if change != nil {
-			change(s, w)
-		}
+		change(s, b, w)
 	})
 }
 
@@ -99,6 +106,87 @@ func TestCertificateOfATiltedBody(t *testing.T) {
 	}
 }
 
+// So does that of a carved body.
+func TestCertificateOfATiltedCarvedBody(t *testing.T) {
+	for name, change := range map[string]func(*slab.Slab, *body.Body){
+		"carved": func(s *slab.Slab, b *body.Body) {
+			carved(s, b, nil, new(place.Wish))
+			s.Edge = slab.Edge{}
+			bent(s, 1200, 50, 55)
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := bentCase(t, 56, func(s *slab.Slab, b *body.Body, w *place.Wish) {
+				change(s, b)
+				w.NearX.Tolerance = 1
+			})
+			good := certify(t, c, place.Options{})
+			require.NotNil(t, good.Best)
+			require.False(t, good.Best.Placement().Level())
+			r, err := proof.Verify(c, through(t, good))
+			require.NoError(t, err)
+			assert.True(t, r.Tilted && !r.AllLevel)
+			assert.Zero(t, r.Open)
+			assert.Less(t, r.Gap, 0.005*max(1, good.Best.Score)+1e-9)
+			listed := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByScore && len(p.Plots) > 0 })
+			byEdge := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByEdge })
+			require.GreaterOrEqual(t, listed, 0)
+			require.GreaterOrEqual(t, byEdge, 0)
+			for name, k := range map[string]struct {
+				corrupt func(*place.Certificate)
+				says    string
+			}{
+				"a plot's pitch changed": {func(x *place.Certificate) { x.Ranges[listed].Plots[0].Pitch += 1e-4 }, "the bodies of a plot are said to be tilted"},
+				"a bound raised":         {func(x *place.Certificate) { x.Best, x.Bound = nil, x.Best.Score+3 }, "a score below the bound"},
+				"a limit for the score":  {func(x *place.Certificate) { x.Ranges[listed].Reason = place.ByWood }, "does not hold"},
+				"wood for the edge":      {func(x *place.Certificate) { x.Ranges[byEdge].Reason = place.ByWood }, "does not hold"},
+				"too thin for a level one alone": {func(x *place.Certificate) {
+					x.Ranges[listed].Reason, x.Ranges[listed].Index, x.Ranges[listed].Line = place.ByRelief, 0, 0
+				}, "does not hold"},
+			} {
+				bad := through(t, good)
+				k.corrupt(bad)
+				_, err := proof.Verify(c, bad)
+				require.Error(t, err, name)
+				assert.ErrorContains(t, err, k.says, name)
+			}
+		})
+	}
+}
+
+// In a slab with rounded edges a certificate speaks of level bodies alone.
+func TestRoundedEdgesAreForLevelBodiesAlone(t *testing.T) {
+	c := tiltedCase(t, 56, func(s *slab.Slab, w *place.Wish) {
+		s.Edge = slab.Edge{TopRadius: 3}
+		w.NearX.Tolerance = 1
+	})
+	cert := certify(t, c, place.Options{})
+	assert.False(t, cert.Tilted)
+	r, err := proof.Verify(c, cert)
+	require.NoError(t, err)
+	assert.False(t, r.Tilted || r.AllLevel)
+}
+
+// Where no allowed body is ever tilted, what is said of level ones is said of all.
+func TestWhereAllLieLevel(t *testing.T) {
+	verify := func(c *place.Case) proof.Report {
+		r, err := proof.Verify(c, certify(t, c, place.Options{}))
+		require.NoError(t, err)
+		return r
+	}
+	near := func(_ *slab.Slab, _ *body.Body, _ *place.Need, w *place.Wish) {
+		w.Angles, w.NearX = &[2]float64{-0.003, 0.003}, &place.NearWish{Value: 280, Must: true, Tolerance: 3}
+	}
+	r := verify(smallCase(t, near))
+	assert.True(t, r.AllLevel && !r.Tilted, "level faces")
+	r = verify(smallCase(t, func(s *slab.Slab, b *body.Body, n *place.Need, w *place.Wish) {
+		near(s, b, n, w)
+		bent(s, 30000, 260, 60)
+		s.Edge = slab.Edge{TopRadius: 6}
+	}))
+	assert.True(t, r.AllLevel && !r.Tilted, "thick enough wherever it lies")
+}
+
 // That no plane leaves the wood is proved, where the slab is too thin however the
 // body is tilted; and a slab is not said to be too thin that is not.
 func TestThatNoTiltFitsIsProved(t *testing.T) {
@@ -126,22 +214,6 @@ func TestThatNoTiltFitsIsProved(t *testing.T) {
 	assert.ErrorContains(t, err, "does not hold")
 }
 
-// Of what the check cannot tell the certificate does not speak, nor is it believed.
-func TestRoundedEdgesAreForLevelBodiesAlone(t *testing.T) {
-	c := tiltedCase(t, 56, func(s *slab.Slab, w *place.Wish) {
-		s.Edge = slab.Edge{TopRadius: 3}
-		w.NearX.Tolerance = 1
-	})
-	cert := certify(t, c, place.Options{})
-	assert.False(t, cert.Tilted)
-	r, err := proof.Verify(c, cert)
-	require.NoError(t, err)
-	assert.False(t, r.Tilted)
-	cert.Tilted = true
-	_, err = proof.Verify(c, cert)
-	assert.ErrorContains(t, err, "rounded")
-}
-
 // What the check says of tilted bodies in a range holds for all that are laid there:
 // it knows how they may lie, what they score at least, and where none is allowed.
 func TestPlainBoundsOfTiltedBodies(t *testing.T) {
@@ -151,7 +223,16 @@ func TestPlainBoundsOfTiltedBodies(t *testing.T) {
 			return
 		}
 		one := rapid.Float64Range(-1, 1)
-		c := smallCase(t, func(s *slab.Slab, _ *body.Body, _ *place.Need, w *place.Wish) {
+		c := smallCase(t, func(s *slab.Slab, b *body.Body, n *place.Need, w *place.Wish) {
+			switch rapid.IntRange(0, 3).Draw(t, "what else") {
+			case 0:
+				s.Edge = slab.Edge{TopRadius: 12, BottomRadius: 5}
+			case 1:
+				carved(s, b, n, w)
+				s.Edge = slab.Edge{}
+			case 2:
+				carved(s, b, n, w)
+			}
 			s.Chambers = nil
 			s.Flaws = []slab.Flaw{{Name: "knot", Kind: "knot", At: geom.Pt(100, 60), Radius: 20}}
 			bow := rapid.Float64Range(-1.0/900, 1.0/900).Draw(t, "bow") + 1e-5

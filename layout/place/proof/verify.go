@@ -19,7 +19,8 @@ type Report struct {
 	ByLimit   int     // of them, ranges in which nothing is allowed
 	ByScore   int     // ranges in which nothing scores less than Bound
 	Open      int     // of those, ranges that the search had not done with
-	Tilted    bool    // it speaks of all that Settle lays, level or tilted; else of level placements alone
+	AllLevel  bool    // Settle tilts no body that is allowed in this slab
+	Tilted    bool    // it speaks of all that Settle lays, level or tilted; else, if not AllLevel, of level placements alone
 	Bound     float64 // no allowed placement that it speaks of scores less
 	Best      *place.Best
 	Gap       float64 // Best's score − Bound; 0 when there is no Best
@@ -52,11 +53,11 @@ func Verify(c *place.Case, t *place.Certificate) (Report, error) {
 	if err != nil {
 		return r, err
 	}
-	if t.Tilted {
+	if r.AllLevel = k.allLevel(); t.Tilted && !r.AllLevel {
 		if err := k.canTilt(); err != nil {
 			return r, fmt.Errorf("line 1: %w", err)
 		}
-		k.tilts, r.Tilted = k.mayTilt(), true
+		k.tilts, r.Tilted = true, true
 	}
 	if err := k.plotsOf(t); err != nil {
 		return r, err
