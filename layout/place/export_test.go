@@ -255,3 +255,16 @@ func (c *Case) LeastThickness(t require.TestingT, workers int) (r Relaxation, fo
 	require.Fail(t, "no such limit")
 	return r, false
 }
+
+// WithoutEach are the relaxations by what might not be there, of a case in which nothing
+// fits; false when something does.
+func (c *Case) WithoutEach() (helps []Relaxation, useless []string, none bool) {
+	ctx := context.Background()
+	s := newSearch(c, Options{})
+	if s.run(ctx); s.best != nil {
+		return nil, nil, false
+	}
+	var out Infeasible
+	s.withoutEach(ctx, &out)
+	return out.Relaxations, out.Useless, true
+}

@@ -71,6 +71,7 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 			out.Relaxations = append(out.Relaxations, r)
 		}
 	}
+	s.withoutEach(ctx, out)
 	// Lengths first, then angles, then what is there or not; of each the
 	// smallest first.
 	slices.SortStableFunc(out.Relaxations, func(a, b Relaxation) int {

@@ -131,7 +131,8 @@ func easeAngles(c *Case, by float64) {
 	}
 }
 
-// limits are those needs of the case that could give, each by its name.
+// limits are those needs of the case that could give, each by its name; for hollows,
+// fasteners and flaws that might not be there see withoutEach.
 func (c *Case) limits() []limit {
 	clearance := c.Need.Clearance()
 	edge := func(p Placement) float64 {
@@ -152,33 +153,18 @@ func (c *Case) limits() []limit {
 		loosen: func(d *Case, by float64) { d.less.edge += by },
 		lacks:  edge,
 	}}
-	if len(c.obstacles) > 0 {
-		if clearance > 0 {
-			out = append(out, limit{
-				name: "room to hollows, fasteners and flaws", unit: Millimetres, fine: closelyMM,
-				most: clearance, safe: 2 * Exact, // what lies in the body is no matter of room
-				loosen: func(d *Case, by float64) { d.less.hollow += by },
-				lacks:  hollows,
-			}, limit{
-				name: "kerf and margin together", unit: Millimetres, fine: closelyMM,
-				most: clearance, safe: 2 * Exact,
-				loosen: func(d *Case, by float64) { d.Need.Margin -= by },
-				lacks:  func(p Placement) float64 { return max(edge(p), hollows(p)) },
-			})
-		}
-		if len(c.obstacles) <= named {
-			for i, o := range c.obstacles {
-				out = append(out, limit{
-					name: "without " + o.Name, unit: YesOrNo, most: 1,
-					loosen: func(d *Case, by float64) {
-						if by > 0 {
-							d.obstacles = slices.Delete(slices.Clone(d.obstacles), i, i+1)
-						}
-					},
-					lacks: func(Placement) float64 { return 1 },
-				})
-			}
-		}
+	if len(c.obstacles) > 0 && clearance > 0 {
+		out = append(out, limit{
+			name: "room to hollows, fasteners and flaws", unit: Millimetres, fine: closelyMM,
+			most: clearance, safe: 2 * Exact, // what lies in the body is no matter of room
+			loosen: func(d *Case, by float64) { d.less.hollow += by },
+			lacks:  hollows,
+		}, limit{
+			name: "kerf and margin together", unit: Millimetres, fine: closelyMM,
+			most: clearance, safe: 2 * Exact,
+			loosen: func(d *Case, by float64) { d.Need.Margin -= by },
+			lacks:  func(p Placement) float64 { return max(edge(p), hollows(p)) },
+		})
 	}
 	thick := limit{
 		name: "thickness of the slab", unit: Millimetres, fine: closelyMM,
@@ -247,9 +233,6 @@ func (c *Case) lackBesides(p Placement) float64 {
 	}
 	return worst
 }
-
-// named is up to how many hollows, fasteners and flaws are looked at one by one.
-const named = 12
 
 // wishedLimits are the wishes that the maker made into limits.
 func (c *Case) wishedLimits() []limit {

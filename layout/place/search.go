@@ -44,13 +44,7 @@ const (
 //
 // A cancelled context ends it with the best so far and Stopped = ByHand.
 func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
-	s := &search{c: c, o: o, begun: time.Now(), dropped: math.Inf(1)}
-	s.o.Workers = o.workers()
-	s.desks = make([]scratch, s.o.Workers)
-	looks := new(glimpses)
-	for i := range s.desks {
-		s.desks[i].looks = looks
-	}
+	s := newSearch(c, o)
 	if o.Prefer == Room {
 		return s.searchRoom(ctx), nil
 	}
@@ -62,6 +56,17 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 	var err error
 	r.Certificate, err = s.certificate(r)
 	return r, err
+}
+
+func newSearch(c *Case, o Options) *search {
+	s := &search{c: c, o: o, begun: time.Now(), dropped: math.Inf(1)}
+	s.o.Workers = o.workers()
+	s.desks = make([]scratch, s.o.Workers)
+	looks := new(glimpses)
+	for i := range s.desks {
+		s.desks[i].looks = looks
+	}
+	return s
 }
 
 type search struct {
@@ -371,12 +376,23 @@ func (s *search) weigh(results []seen) {
 			tempting = append(tempting, i)
 		}
 	}
-	s.each(len(tempting), func(_ *scratch, i int) {
+	s.each(len(tempting), func(b *scratch, i int) {
 		r := &results[tempting[i]]
-		if p := c.Settle(c.at(r.node.span)); c.Allowed(p) {
-			if sc := c.Score(p); sc.Total < s.worthwhile() {
-				r.centre = &Found{p, sc}
+		p := c.Settle(c.at(r.node.span))
+		if !c.Allowed(p) {
+			if r.node.size(c) > crammed {
+				return
 			}
+			q, ok := c.snuggest(b, r.node.span)
+			if !ok {
+				return
+			}
+			if p = c.Settle(c.at(q)); !c.passes(p) {
+				return
+			}
+		}
+		if sc := c.Score(p); sc.Total < s.worthwhile() {
+			r.centre = &Found{p, sc}
 		}
 	})
 }
@@ -861,19 +877,22 @@ func (c *Case) polish(each func(int, func(*scratch, int)), from span, step, turn
 	alongTells := c.alongTells()
 	type neighbour struct {
 		span
-		value float64
+		value   float64
+		pressed bool
 	}
 	var near [9]neighbour
+	pressed := false // something better is near, but not allowed
 	for step > fineMM*share || turn > fineAngle*share {
 		each(len(near), func(b *scratch, i int) {
 			n := &near[i]
-			n.value = v - 1e-12
+			n.value, n.pressed = v-1e-12, false
 			for _, dx := range [...]float64{0, -1, 1} {
 				q := at
 				q.x, q.y, q.a = at.x+dx*step, at.y+float64(i/3-1)*step, at.a+float64(i%3-1)*turn
 				w, uphill := value(b, q, n.value)
+				n.pressed = n.pressed || !uphill && math.IsInf(w, 1)
 				if w < n.value {
-					*n = neighbour{q, w}
+					n.span, n.value = q, w
 					uphill = true // as far as going along the slab might better it
 				}
 				if uphill && !alongTells {
@@ -882,7 +901,9 @@ func (c *Case) polish(each func(int, func(*scratch, int)), from span, step, turn
 			}
 		})
 		better := false
+		pressed = false
 		for _, n := range near {
+			pressed = pressed || n.pressed
 			if n.value < v-1e-12 {
 				at, v, better = n.span, n.value, true
 			}
@@ -893,6 +914,9 @@ func (c *Case) polish(each func(int, func(*scratch, int)), from span, step, turn
 	}
 	if math.IsInf(v, 1) {
 		return nil
+	}
+	if pressed && share <= 1 {
+		each(1, func(b *scratch, _ int) { at, v = c.slide(b, at, v) })
 	}
 	p := c.Settle(c.at(at))
 	return &Found{p, c.Score(p)}

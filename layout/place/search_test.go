@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/layout/place"
+	"slabwright/layout/project"
 	"slabwright/layout/slab"
 )
 
@@ -265,4 +266,34 @@ func TestSmallestRelaxations(t *testing.T) {
 	x, ok = byName(r, "room to hollows, fasteners and flaws")
 	require.True(t, ok)
 	assert.InDelta(t, need.Clearance()-(135-width)/2, x.By, 0.21)
+}
+
+// In a slab that is a hair too narrow for the body to lie straight along it, the body
+// fits turned a little, to the one side as it is moved to the other. Walks along x, y
+// and the angle stop where they meet its two edges; the search goes on between them,
+// and is soon done.
+func TestBetweenTwoEdges(t *testing.T) {
+	p, err := project.Parse("narrow.toml", []byte(`name = "Narrow"
+[scale]
+length = 648
+frets = 22
+[body]
+thickness = 40
+[slab]
+length = 500
+thickness = 50
+[[slab.strip]]
+thickness = 340
+wood = "red-alder"
+[wish]
+face = "top"
+`), nil)
+	require.NoError(t, err)
+	c, err := place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
+	require.NoError(t, err)
+	r := search(t, c, place.Options{}.WithPatience(60000))
+	assert.Equal(t, place.ToTheEnd, r.Stopped)
+	require.NotNil(t, r.Best)
+	assert.Greater(t, math.Abs(math.Remainder(r.Best.Placement.Angle, math.Pi)), 0.1*math.Pi/180)
+	assert.LessOrEqual(t, r.Gap, 0.005+1e-9)
 }

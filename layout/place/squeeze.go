@@ -36,6 +36,16 @@ type push struct{ x, y, turn, spare float64 }
 // So each gives a push or two. Where no placement of the box of (dx, dy, da) stands
 // all of them at once, the range holds nothing.
 func (c *Case) maySettle(b *scratch, s span, m flat) bool {
+	if !c.gather(b, s, m) {
+		return false
+	}
+	_, ok := b.stand([3]float64{s.hx, s.hy, s.ha * c.radius})
+	return ok
+}
+
+// gather finds the pushes on a range; false when they need not be asked, as nothing
+// is allowed in it.
+func (c *Case) gather(b *scratch, s span, m flat) bool {
 	b.pushes = b.pushes[:0]
 	z := squeeze{c: c, b: b, s: s, m: m, need: c.asks()}
 	z.rim()
@@ -47,7 +57,88 @@ func (c *Case) maySettle(b *scratch, s span, m flat) bool {
 	if t := s.tilt; t != nil && t.grip != nil {
 		b.pushes = append(b.pushes, t.grip.wood)
 	}
-	return b.stand([3]float64{s.hx, s.hy, s.ha * c.radius})
+	return true
+}
+
+// less takes some spare off all pushes.
+func (w *scratch) less(by float64) {
+	for i := range w.pushes {
+		w.pushes[i].spare -= by
+	}
+}
+
+// slide walks downhill along the limits from an allowed place that scores v, where a
+// step along an axis would leave them: to where, in a box round it, what is asked in
+// plan is stood and the score falls most, by its slopes; again and again, in ever
+// smaller boxes.
+func (c *Case) slide(b *scratch, at span, v float64) (span, float64) {
+	for h := crammed; h > fineMM*roughly; {
+		moved := func(dx, dy, turn float64) span {
+			q := at
+			q.x, q.y, q.a = at.x+dx, at.y+dy, at.a+turn/c.radius
+			return q
+		}
+		slope := func(dx, dy, turn float64) float64 {
+			const far = 0.25
+			e := far * h
+			return (c.lower(b, moved(e*dx, e*dy, e*turn)) - c.lower(b, moved(-e*dx, -e*dy, -e*turn))) / (2 * e)
+		}
+		g := [3]float64{slope(1, 0, 0), slope(0, 1, 0), slope(0, 0, 1)}
+		box := at
+		box.hx, box.hy, box.ha = h, h, h/c.radius
+		q, w := at, v
+		if c.gather(b, box, c.at(box).Frame().flat(0)) {
+			b.less(c.radius * box.ha * box.ha) // what turns may take, instead of give
+			b.pushes = append(b.pushes, push{x: -g[0], y: -g[1], turn: -g[2]})
+			falls := &b.pushes[len(b.pushes)-1].spare
+			fall := h * (math.Abs(g[0]) + math.Abs(g[1]) + math.Abs(g[2]))
+			const steps = 8
+			for range steps {
+				*falls -= fall
+				if to, ok := b.stand([3]float64{h, h, h}); ok {
+					q = moved(to[0], to[1], to[2])
+				} else {
+					*falls += fall
+				}
+				fall /= 2
+			}
+			w = c.lower(b, q)
+		}
+		if w < v-1e-12 && c.passes(c.Settle(c.at(q))) {
+			at, v = q, w
+		} else {
+			h /= 2
+		}
+	}
+	return at, v
+}
+
+// snuggest is the place of a range that stands all pushes with most to spare, about:
+// where a body fits but between the edge and the hollows, it is more likely allowed
+// than the middle of the range. False when there is none.
+func (c *Case) snuggest(b *scratch, s span) (span, bool) {
+	if !c.gather(b, s, c.at(s).Frame().flat(0)) {
+		return span{}, false
+	}
+	h := [3]float64{s.hx, s.hy, s.ha * c.radius}
+	at, ok := b.stand(h)
+	if !ok {
+		return span{}, false
+	}
+	const steps = 8
+	spare := h[0] + h[1] + h[2]
+	for range steps {
+		b.less(spare)
+		if q, ok := b.stand(h); ok {
+			at = q
+		} else {
+			b.less(-spare)
+		}
+		spare /= 2
+	}
+	q := s.middlemost()
+	q.x, q.y, q.a = s.x+at[0], s.y+at[1], s.a+at[2]/c.radius
+	return q, true
 }
 
 // squeeze gathers the pushes on a range, whose middle is laid by m.
@@ -251,13 +342,12 @@ const (
 	touchy   = 0.01
 )
 
-// stand tells whether a place in the box of half sizes h stands all pushes, by
+// stand finds a place in the box of half sizes h that stands all pushes, if there is one, by
 // adding one push after another (Seidel, Small-dimensional linear programming
 // and convex hulls made easy, 1991): a new push that the last place does not stand
 // is stood, if at all, somewhere on its own plane, which is the same question with a
 // number less.
-func (w *scratch) stand(h [3]float64) bool {
-	var at [3]float64
+func (w *scratch) stand(h [3]float64) (at [3]float64, ok bool) {
 	for i, p := range w.pushes {
 		g := [3]float64{p.x, p.y, p.turn}
 		if g[0]*at[0]+g[1]*at[1]+g[2]*at[2]+p.spare >= 0 {
@@ -271,7 +361,7 @@ func (w *scratch) stand(h [3]float64) bool {
 			}
 		}
 		if math.Abs(g[0])*h[0]+math.Abs(g[1])*h[1]+math.Abs(g[2])*h[2]+p.spare < 0 {
-			return false
+			return at, false
 		}
 		u, v := (k+1)%3, (k+2)%3
 		a, b, c := g[u]/g[k], g[v]/g[k], -p.spare/g[k]
@@ -283,11 +373,11 @@ func (w *scratch) stand(h [3]float64) bool {
 		w.lines = lines
 		x, y, ok := standOn(lines, h[u], h[v])
 		if !ok {
-			return false
+			return at, false
 		}
 		at[u], at[v], at[k] = x, y, c-a*x-b*y
 	}
-	return true
+	return at, true
 }
 
 // line asks x·dx + y·dy + spare ≥ 0.

@@ -185,9 +185,7 @@ func (t *together) two(ctx context.Context) (Several, error) {
 	placed := []*Found{&s.best[0], &s.best[1]}
 	for i := range placed { // of what is as good, what leaves the saw most room
 		most := max(s.score, t.bound+s.gap()) - placed[1-i].Score.Total
-		one := &search{c: t.beside(i, placed), o: t.o}
-		one.o.Workers = t.o.workers()
-		one.desks = make([]scratch, one.o.Workers)
+		one := newSearch(t.beside(i, placed), t.o)
 		f, _ := one.roomiest(*placed[i], math.Nextafter(most, math.Inf(1)))
 		f.Placement.Angle = math.Remainder(f.Placement.Angle, 2*math.Pi)
 		placed[i] = &f

@@ -46,9 +46,10 @@ func (s *Slab) Density(p Piece) float64 {
 // Moisture is a piece's moisture content in percent, at which Density holds.
 func (s *Slab) Moisture(p Piece) float64 { return p.moisture() }
 
-// Obstacles are the cut chambers, all fasteners (left in or not: a hole stays)
-// the flaws and the fittings that forbid the instrument. Each region contains the real thing, and so do its heights:
-// the roof of a chamber is taken as high as it gets anywhere over it.
+// Obstacles are the cut chambers, all fasteners (left in or not: a hole stays),
+// the flaws and the fittings that forbid the instrument. Each region contains the
+// real thing, and so do its heights: the roof of a chamber is taken as high as it gets
+// anywhere over it. The parts of one thing stand together, its first part first.
 func (s *Slab) Obstacles() []Obstacle {
 	var list []Obstacle
 	for i, c := range s.Chambers {
@@ -68,16 +69,22 @@ func (s *Slab) Obstacles() []Obstacle {
 	for i, f := range s.Fasteners {
 		name := fastenerName(f, i)
 		list = append(list, rod(name, f.At, f.Direction, f.Length, f.Shank))
+		part := func(name string, length, diameter float64) {
+			o := rod(name, f.At, f.Direction, length, diameter)
+			o.Part = list[len(list)-1].Part + 1
+			list = append(list, o)
+		}
 		if f.Pilot > 0 {
-			list = append(list, rod(name+" (pilot hole)", f.At, f.Direction, max(f.PilotDepth, 0), f.Pilot))
+			depth := max(f.PilotDepth, 0)
 			if f.PilotDepth == 0 {
-				list[len(list)-1] = rod(name+" (pilot hole)", f.At, f.Direction, f.Length, f.Pilot)
+				depth = f.Length
 			}
+			part(name+" (pilot hole)", depth, f.Pilot)
 		}
 		if f.Head > 0 {
 			// A countersunk head is half as high as it is wide (90°,
 			// ISO 7721); a cylinder of that height contains it.
-			list = append(list, rod(name+" (head)", f.At, f.Direction, f.Head/2, f.Head))
+			part(name+" (head)", f.Head/2, f.Head)
 		}
 	}
 	for i, f := range s.Flaws {

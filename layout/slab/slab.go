@@ -192,4 +192,5 @@ type Obstacle struct {
 	Region       geom.Convex
 	Bottom, Top  float64 // z
 	WholeThrough bool    // reaches through the whole slab
+	Part         int     // which part of one thing it is, from 0: a screw's shank, pilot hole and head are three
 }
