@@ -63,8 +63,9 @@ type infeasibleAnswer struct {
 	Proved      bool               `json:"proved"`
 	Within      number             `json:"within_mm"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
-	Useless     []string           `json:"useless"` // limits that alone would not do, for certain
-	Body        []string           `json:"body"`    // what fails wherever the body lies
+	Useless     []string           `json:"useless"`  // limits that alone would not do, for certain
+	Complete    bool               `json:"complete"` // every limit was asked, not only those for which there was time
+	Body        []string           `json:"body"`     // what fails wherever the body lies
 }
 
 // relaxationAnswer has lengths or degrees, or neither for what is there or not.
@@ -82,7 +83,7 @@ func infeasibleOf(n *place.Infeasible) infeasibleAnswer {
 	if n == nil {
 		return i
 	}
-	i.Proved, i.Within = n.Proved, number(n.Within)
+	i.Proved, i.Within, i.Complete = n.Proved, number(n.Within), n.Complete
 	i.Useless = append(i.Useless, n.Useless...)
 	for _, x := range n.Relaxations {
 		r := relaxationAnswer{Limit: x.Limit, Placement: answerOf(x.Placement)}
@@ -367,6 +368,9 @@ func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 		for _, name := range i.Useless {
 			fmt.Fprintf(w, "  %s\n", name)
 		}
+	}
+	if !i.Complete {
+		fmt.Fprintln(w, "There was no time to ask every limit: others may do as well.")
 	}
 	tellBodyFails(w, i.Body)
 }

@@ -28,12 +28,21 @@ const (
 // The ranges that the search has dropped are looked at again, for a case whose
 // needs are all smaller by within: dropped for the needs as they are, a range
 // may still hold a placement that lacks a hair.
+//
+// Where the search has proved nothing, a placement met on the way may be allowed as it
+// is: the search then has found it, and there is nothing to say. All ends when the
+// search's own time is up.
 func (s *search) infeasible(ctx context.Context) *Infeasible {
 	out := &Infeasible{Body: s.c.failing()}
 	roomy := s.o.Prefer == Room // such a search keeps no ranges
 	out.Proved = !roomy && s.stopped == ToTheEnd && s.unresolved == 0
 	if s.o.noReasons || s.stopped == ByHand {
 		return out
+	}
+	if s.o.Limit > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithDeadline(ctx, s.begun.Add(s.o.Limit))
+		defer cancel()
 	}
 	if s.stopped == ToTheEnd {
 		s.doing("nothing fits; by how little?")
@@ -57,6 +66,8 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 		switch {
 		case refused:
 			out.Useless = append(out.Useless, l.name)
+		case found && s.adopt(r.Placement):
+			return nil
 		case found:
 			out.Relaxations = append(out.Relaxations, r)
 		}
@@ -71,13 +82,25 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 			out.Relaxations = append(out.Relaxations, r)
 		}
 	}
-	s.withoutEach(ctx, out)
+	if s.withoutEach(ctx, out); s.best != nil {
+		return nil
+	}
+	out.Complete = ctx.Err() == nil
 	// Lengths first, then angles, then what is there or not; of each the
 	// smallest first.
 	slices.SortStableFunc(out.Relaxations, func(a, b Relaxation) int {
 		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.By, b.By))
 	})
 	return out
+}
+
+// adopt takes a placement for found, if it is allowed as it is.
+func (s *search) adopt(p Placement) bool {
+	if !s.c.passes(p) {
+		return false
+	}
+	s.found(Found{p, s.c.Score(p)})
+	return true
 }
 
 // failing are the body's own checks that fail wherever it lies.

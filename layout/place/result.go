@@ -97,6 +97,9 @@ type Infeasible struct {
 	// Useless are the limits of which it is proved that they alone would not do,
 	// however far they gave.
 	Useless []string
+	// Complete is true when every limit was asked, and not only those for which there
+	// was time.
+	Complete bool
 	// Body are the checks of the body itself that fail wherever it lies. They are
 	// no reason why nothing fits, but would be left if something did.
 	Body []body.Check

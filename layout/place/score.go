@@ -368,16 +368,6 @@ func (c *Case) jointOff(j joint, a, b geom.Point) float64 {
 	return best
 }
 
-// stripsOff is the mean way that wished strips run off the centreline over
-// the body's length, summed over strips, in mm.
-func (c *Case) stripsOff(f Frame) float64 {
-	sum := 0.0
-	for _, w := range c.Wish.Strips {
-		sum += meanAbs(c.stripOff(f, w.Strip))
-	}
-	return sum
-}
-
 // stripOff is how far left of the centreline, at the body's two ends, the
 // middle of a strip lies.
 func (c *Case) stripOff(f Frame, strip int) (start, end float64) {

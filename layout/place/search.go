@@ -128,7 +128,7 @@ func (s *search) run(ctx context.Context) {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
 			return
-		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit, s.o.patience > 0 && s.evaluated > s.o.patience:
+		case s.late(), s.o.patience > 0 && s.evaluated > s.o.patience:
 			s.stopped = ByTime
 			return
 		}
@@ -144,6 +144,16 @@ func (s *search) run(ctx context.Context) {
 			s.o.Progress(Progress{Best: s.best, Bound: s.bound(), Evaluated: s.evaluated, Elapsed: time.Since(s.begun)})
 		}
 	}
+}
+
+// late tells whether the time for the search is over. As long as nothing is found a
+// third of it is kept for asking why.
+func (s *search) late() bool {
+	limit := s.o.Limit
+	if s.best == nil && !s.o.noReasons {
+		limit = limit * 2 / 3
+	}
+	return limit > 0 && time.Since(s.begun) > limit
 }
 
 // judge looks at ranges and keeps what is left of them to look at.
@@ -934,12 +944,16 @@ func inTurn(b *scratch) func(n int, f func(*scratch, int)) {
 func (c *Case) angleOK(a float64) bool { return c.Wish.Angles == nil || withinAngles(c.Wish.Angles, a) }
 
 func (s *search) result(ctx context.Context) Result {
+	var why *Infeasible
+	if s.best == nil {
+		why = s.infeasible(ctx)
+	}
 	if s.best != nil {
 		if f := s.c.polish(s.each, s.c.over(s.best.Placement), fineMM, fineAngle, roughly); f != nil {
 			s.found(*f)
 		}
 	}
-	r := Result{Best: s.best, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
+	r := Result{Best: s.best, Infeasible: why, Evaluated: s.evaluated, Stopped: s.stopped, Bound: s.bound()}
 	if s.best != nil {
 		// Of what scores no more than the gap asked for allows, the roomiest.
 		most := math.Nextafter(max(s.best.Score.Total, r.Bound+gapShare*max(1, math.Abs(s.best.Score.Total))), math.Inf(1))
@@ -950,8 +964,6 @@ func (s *search) result(ctx context.Context) Result {
 		r.Best = &best
 		r.Gap = best.Score.Total - r.Bound
 		r.Alternatives = s.alternatives()
-	} else {
-		r.Infeasible = s.infeasible(ctx)
 	}
 	r.tree = s.tree()
 	r.Elapsed = time.Since(s.begun)
@@ -994,6 +1006,9 @@ func (s *search) alternatives() []Found {
 			}
 		}
 		out = append(out, f)
+	}
+	for i := range out {
+		out[i].Placement.Angle = math.Remainder(out[i].Placement.Angle, 2*math.Pi)
 	}
 	slices.SortStableFunc(out, better)
 	return out

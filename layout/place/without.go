@@ -105,6 +105,8 @@ func (s *search) withoutEach(ctx context.Context, out *Infeasible) {
 		}
 		name := "without " + c.obstacles[parts[0]].Name
 		switch p, fits := h.next(ctx, patience); {
+		case fits && s.adopt(p):
+			return
 		case fits:
 			found++
 			out.Relaxations = append(out.Relaxations, Relaxation{Limit: name, Unit: YesOrNo, Placement: p})
