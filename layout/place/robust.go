@@ -378,7 +378,7 @@ func (s *search) searchRoom(ctx context.Context) Result {
 		switch {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
-		case s.o.Limit > 0 && time.Since(s.begun) > s.o.Limit:
+		case s.late(found):
 			s.stopped = ByTime
 		}
 		if s.stopped != ToTheEnd || len(open) == 0 {
@@ -401,8 +401,11 @@ func (s *search) searchRoom(ctx context.Context) Result {
 	}
 	r := Result{Evaluated: s.evaluated, Stopped: s.stopped}
 	if !found {
-		r.Infeasible = s.infeasible(ctx)
-	} else {
+		if r.Infeasible = s.infeasible(ctx); s.best != nil {
+			best, room, found = *s.best, c.Leeway(s.best.Placement), true
+		}
+	}
+	if found {
 		best.Placement.Angle = math.Remainder(best.Placement.Angle, 2*math.Pi)
 		best.Score = c.Score(best.Placement)
 		r.Best, r.Gap = &best, best.Score.Total

@@ -128,7 +128,7 @@ func (s *search) run(ctx context.Context) {
 		case ctx.Err() != nil:
 			s.stopped = ByHand
 			return
-		case s.late(), s.o.patience > 0 && s.evaluated > s.o.patience:
+		case s.late(s.best != nil), s.o.patience > 0 && s.evaluated > s.o.patience:
 			s.stopped = ByTime
 			return
 		}
@@ -148,9 +148,9 @@ func (s *search) run(ctx context.Context) {
 
 // late tells whether the time for the search is over. As long as nothing is found a
 // third of it is kept for asking why.
-func (s *search) late() bool {
+func (s *search) late(found bool) bool {
 	limit := s.o.Limit
-	if s.best == nil && !s.o.noReasons {
+	if !found && !s.o.noReasons {
 		limit = limit * 2 / 3
 	}
 	return limit > 0 && time.Since(s.begun) > limit
