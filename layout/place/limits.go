@@ -91,16 +91,26 @@ func (c *Case) hairBy(by float64) *Case {
 		d.Need.Margin -= by + 2*Exact
 		d.Need.Flatten -= by
 		d.Need.GlueLine -= by
-		for i := range c.Wish.Strips {
-			easeStrip(d, i, by)
-		}
-		for i := range c.Wish.Through {
-			easeThrough(d, i, by)
-		}
-		easeNear(&d.Wish.NearX, by)
-		easeNear(&d.Wish.Grain, turn)
+		d.easeMusts(by)
+		easeNear(&d.Wish.Grain, turn-by)
 		easeAngles(d, turn)
 	})
+}
+
+// justSo is by how much every must is eased from the first, in mm and radians: one
+// that is kept exactly must not fail by rounding.
+const justSo = 1e-9
+
+// easeMusts eases all that must be kept.
+func (c *Case) easeMusts(by float64) {
+	for i := range c.Wish.Strips {
+		easeStrip(c, i, by)
+	}
+	for i := range c.Wish.Through {
+		easeThrough(c, i, by)
+	}
+	easeNear(&c.Wish.NearX, by)
+	easeNear(&c.Wish.Grain, by)
 }
 
 func easeStrip(c *Case, i int, by float64) {

@@ -48,8 +48,16 @@ const wild = 63
 
 func colourSet(i int) colours { return 1 << min(i, wild) }
 
+// noWood stands for the difference to what lies off the slab, where there is no
+// colour: more than CIEDE2000 gives for any two (119.2 was the most over a grid of the
+// sRGB colours in steps of 51).
+const noWood = 200.0
+
 // least is the least difference between a colour of a and one of b.
 func (w *woodmap) least(a, b colours) float64 {
+	if a == 0 || b == 0 {
+		return noWood
+	}
 	if a&b != 0 || (a|b)>>wild != 0 {
 		return 0
 	}

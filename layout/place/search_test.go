@@ -297,3 +297,38 @@ face = "top"
 	assert.Greater(t, math.Abs(math.Remainder(r.Best.Placement.Angle, math.Pi)), 0.1*math.Pi/180)
 	assert.LessOrEqual(t, r.Gap, 0.005+1e-9)
 }
+
+// A must that is kept just so is kept, whatever rounding says; one missed by more than
+// that is not.
+func TestMustsKeptJustSo(t *testing.T) {
+	s, b, need := board(400, 50, strip(30, pale), strip(160, brown)), block(200, 100, 40), place.Need{Kerf: 3, Margin: 2, Flatten: 1}
+	for _, tolerance := range []float64{0, 0.1, 6.35} {
+		w := place.DefaultWish()
+		w.NearX = &place.NearWish{Value: 205.3, Must: true, Tolerance: tolerance}
+		w.Strips = []place.StripWish{{Strip: 1, Must: true, Tolerance: tolerance + 0.3}}
+		c, err := place.NewCase(s, b, need, w)
+		require.NoError(t, err)
+		for _, side := range []float64{-1, 1} {
+			p := c.Settle(place.Placement{X: 205.3 + side*tolerance, Y: 15 + side*(tolerance+0.3), Face: place.Top})
+			assert.True(t, c.Allowed(p), "%v to side %v: %v", tolerance, side, c.Check(p))
+			p.X += side * 1e-6
+			assert.False(t, c.Allowed(p), "%v to side %v", tolerance, side)
+		}
+	}
+}
+
+// The score of a body that sticks out of the slab is no number to go by, but it is one:
+// no better than any.
+func TestScoreOffTheSlab(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCase(t)
+		far := rapid.Float64Range(-300, 300)
+		for range 20 {
+			p := anyPlacement(t, c)
+			p.X, p.Y = p.X+far.Draw(t, "farther"), p.Y+far.Draw(t, "aside")
+			v := c.Score(p).Total
+			assert.False(t, math.IsNaN(v), "at %+v", p)
+			assert.GreaterOrEqual(t, v, 0.0)
+		}
+	})
+}
