@@ -209,6 +209,32 @@ func BenchmarkSearch(b *testing.B) {
 	}
 }
 
+// BenchmarkSpoilt searches where knots all over leave room only at steep angles or askew,
+// and thousands of places score nearly alike.
+func BenchmarkSpoilt(b *testing.B) {
+	need := place.DefaultNeed()
+	need.GlueLine = -10
+	for _, seed := range []uint64{4, 5, 7} {
+		b.Run(fmt.Sprint("knots ", seed), func(b *testing.B) {
+			r := rand.New(rand.NewPCG(seed, 3))
+			s := benchSlab(15, 60, 1)
+			for i := range 14 {
+				s.Flaws = append(s.Flaws, slab.Flaw{Name: fmt.Sprint("knot ", i+1), Kind: "knot", At: geom.Pt(1600*r.Float64(), 440*r.Float64()-220), Radius: 6})
+			}
+			n, score := 0, 0.0
+			for b.Loop() {
+				c, err := place.NewCase(s, benchBody(), need, place.DefaultWish())
+				require.NoError(b, err)
+				res := search(b, c, place.Options{})
+				n += res.Evaluated
+				score = res.Best.Score.Total
+			}
+			b.ReportMetric(float64(n)/float64(b.N), "ranges/op")
+			b.ReportMetric(score, "score")
+		})
+	}
+}
+
 // BenchmarkRival is what a handy maker would script instead, in Go: the same
 // objective with areas from the independent library and lines by steps of
 // 2 mm, over a grid of x, y and four angles, then a walk downhill from the

@@ -228,7 +228,8 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at cor
 	}
 	radius := c.radius
 	across, any := s.moves(radius)
-	if across > 1.6*alone {
+	reach := c.mirrorMoves(w, s, across)
+	if reach > 3.2*alone {
 		return 0, 0, at
 	}
 	lean := s.lean()
@@ -305,7 +306,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at cor
 			}
 			line(p.contrast, length, a, b, across == 0, atA, atB, func(q0, q1 geom.Point, sure bool) offsetOver {
 				y0, y1 := mirrorOf(q0).Y, mirrorOf(q1).Y
-				lo, hi := min(y0, y1)-2*across, max(y0, y1)+2*across
+				lo, hi := min(y0, y1)-reach, max(y0, y1)+reach
 				o := offsetOver{least: p.offset.least(lo, hi)}
 				if !sure {
 					return o
@@ -322,10 +323,10 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at cor
 				second := 4*s.ha*(across+radius*s.ha) + 4*(lean.across+lean.skew*any)
 				mean := p.offset.mean(y0, y1)
 				moved := s.hy + s.ha*meanAbs(way0, way1) + second/2
-				o.least = max(mean-2*moved, o.least)
+				o.least = max(mean-min(2*moved, reach), o.least)
 				// However it moves, the mirror of the stretch sweeps all that lies well
 				// between y0 and y1, and not much more than from one to the other.
-				if swept := p.offset.between(min(y0, y1)+2*across, max(y0, y1)-2*across); swept > 0 && across > 0 {
+				if swept := p.offset.between(min(y0, y1)+reach, max(y0, y1)-reach); swept > 0 && across > 0 {
 					o.least = max(o.least, swept/(math.Abs(y1-y0)+2*s.ha*math.Abs(x1-x0)+2*second))
 				}
 				o.linear.sum = o.least
@@ -391,6 +392,20 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at cor
 		}
 	}
 	return least(max(sure.offset, together.least(s))), worst, at
+}
+
+// mirrorMoves bounds by how far along y the mirror of a glue line's point moves over a
+// range, the point staying at its place along the line as the body has it, and the line
+// moving in the body by up to across square to itself. With v the point's way from the
+// centreline, its mirror lies 2 v cos a from the line: where the body lies across the
+// strips, moving it along itself changes nothing.
+func (c *Case) mirrorMoves(w *scratch, s span, across float64) float64 {
+	if w.plain || !s.level() {
+		return 2 * across
+	}
+	v := max(math.Abs(c.box.Min.Y), math.Abs(c.box.Max.Y))
+	cos := math.Abs(math.Cos(s.a))
+	return min(2*across, 2*v*s.ha+2*across*cos*min(1, cos+s.ha))
 }
 
 // offsetOver is what is known of the mirror offset of a stretch over a range:

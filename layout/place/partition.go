@@ -124,6 +124,7 @@ type scratch struct {
 	passed      []float64 // by row, of the column of the table being made
 	across      float64   // of the partition being made
 	looks       *glimpses // of a search; nil outside one
+	plain       bool      // bounds as a certificate's reader can follow them
 }
 
 // room gives space for a ring of up to n points.

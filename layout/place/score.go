@@ -283,7 +283,8 @@ func (c *Case) areasTell(s span, doubt float64) bool {
 	if math.IsInf(doubt, 1) {
 		return across < 2*strip
 	}
-	return across < strip/128
+	const per = 10 // points that they lose, about, when the movement is as wide as a strip
+	return across < strip*min(1, max(1./128, doubt/(per*c.Wish.Weights.Mirror)))
 }
 
 // inkling is the part of the score of a span of one level placement that takes

@@ -50,6 +50,9 @@ func (c *Case) Search(ctx context.Context, o Options) (Result, error) {
 	}
 	if o.Certificate {
 		s.record = &recorder{tilted: c.provesTilts()}
+		for i := range s.desks {
+			s.desks[i].plain = true
+		}
 	}
 	s.run(ctx)
 	r := s.result(ctx)
