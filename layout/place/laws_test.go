@@ -337,9 +337,9 @@ func TestVerdictEqualsItsSlowTwin(t *testing.T) {
 				if k.Measured {
 					assert.InDelta(t, gap(foot), k.Margin, 1e-9)
 				}
-			case "solid wood at zone 1", "solid wood at zone 2":
+			case "solid wood zone 1", "solid wood zone 2":
 				z := c.Body.Solid[0]
-				if k.Name == "solid wood at zone 2" {
+				if k.Name == "solid wood zone 2" {
 					z = c.Body.Solid[1]
 				}
 				if slices.ContainsFunc(z.Ring, func(q geom.Point) bool { return c.Front().Locate(q) == geom.Outside }) {

@@ -218,7 +218,7 @@ func (c *Case) zoneChecks(p Placement, f Frame) []Check {
 			best, what = c.zoneSlow(p, z, f, low, high)
 		}
 		at := geom.Point3{X: best.At.X, Y: best.At.Y, Z: (low + high) / 2}
-		out = append(out, measured("solid wood at "+z.Name, best.Value, need, at, func(ok bool) string {
+		out = append(out, measured("solid wood "+z.Name, best.Value, need, at, func(ok bool) string {
 			if ok {
 				return fmt.Sprintf("%s is nearest, %s away", what, c.mm(best.Value))
 			}
