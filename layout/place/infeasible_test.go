@@ -409,7 +409,7 @@ func TestLeastRelaxationsOfRandomRectangles(t *testing.T) {
 		length := width + rapid.Float64Range(10, 200).Draw(t, "body longer by")
 		thick := rapid.Float64Range(20, 50).Draw(t, "body thickness")
 		need := place.Need{Kerf: rapid.Float64Range(0, 4).Draw(t, "kerf"), Margin: rapid.Float64Range(0, 4).Draw(t, "margin"), Flatten: rapid.Float64Range(0, 2).Draw(t, "flatten")}
-		lack := rapid.Float64Range(0.02, 8).Draw(t, "lack")
+		lack := rapid.Float64Range(0.03, 8).Draw(t, "lack") // with a hundredth less on each face it still does not fit
 		long := 3 * length
 		what, s := edgeRoom, board(long, thick+10, strip(width+2*need.Clearance()-2*lack, pale))
 		if rapid.Bool().Draw(t, "too thin") {
