@@ -95,6 +95,32 @@ func through(t require.TestingT, c *place.Certificate) *place.Certificate {
 	return back
 }
 
+// corruption is a change of a certificate, and what the check says of it then.
+type corruption struct {
+	corrupt func(*place.Certificate)
+	says    string
+}
+
+// refuses tells that each corruption of a good certificate is refused, and why.
+func refuses(t *testing.T, c *place.Case, good *place.Certificate, list map[string]corruption) {
+	for name, k := range list {
+		t.Run(name, func(t *testing.T) {
+			bad := through(t, good)
+			k.corrupt(bad)
+			_, err := proof.Verify(c, bad)
+			require.Error(t, err)
+			assert.ErrorContains(t, err, k.says)
+		})
+	}
+}
+
+// reasoned is the first range that is done with for a reason.
+func reasoned(t *testing.T, c *place.Certificate, reason place.Reason) int {
+	i := slices.IndexFunc(c.Ranges, func(p place.Proved) bool { return p.Reason == reason })
+	require.GreaterOrEqual(t, i, 0, reason)
+	return i
+}
+
 func TestTheDemosCertificateHolds(t *testing.T) {
 	p := project.Demo()
 	c, err := place.NewCase(p.Slab, p.Body, p.Need, p.Wish)
@@ -166,9 +192,8 @@ func TestCertificateOfACarvedBody(t *testing.T) {
 	require.NoError(t, err)
 	assert.Zero(t, r.Open)
 	assert.Less(t, r.Gap, 0.005*max(1, good.Best.Score)+1e-9)
-	thin := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByRelief })
-	require.GreaterOrEqual(t, thin, 0)
-	byScore := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByScore })
+	thin := reasoned(t, good, place.ByRelief)
+	byScore := reasoned(t, good, place.ByScore)
 	front := c.Body.Relief(body.Front)
 	lowest := 0 // the corner that asks for least
 	for i, q := range front {
@@ -176,10 +201,7 @@ func TestCertificateOfACarvedBody(t *testing.T) {
 			lowest = i
 		}
 	}
-	for name, k := range map[string]struct {
-		corrupt func(*place.Certificate)
-		says    string
-	}{
+	refuses(t, c, good, map[string]corruption{
 		"another corner":       {func(x *place.Certificate) { x.Ranges[thin].Index = lowest }, "does not hold"},
 		"no such corner":       {func(x *place.Certificate) { x.Ranges[thin].Index = len(front) }, "no corner of the upper face"},
 		"no such corner under": {func(x *place.Certificate) { x.Ranges[thin].Line = -1 }, "no corner of the lower face"},
@@ -189,15 +211,7 @@ func TestCertificateOfACarvedBody(t *testing.T) {
 		"as if it were flat": {func(x *place.Certificate) {
 			x.Ranges[thin].Reason, x.Ranges[thin].At = place.ByThickness, &[2]float64{x.Ranges[thin].X[0], x.Ranges[thin].X[0]}
 		}, "does not hold"},
-	} {
-		t.Run(name, func(t *testing.T) {
-			bad := through(t, good)
-			k.corrupt(bad)
-			_, err := proof.Verify(c, bad)
-			require.Error(t, err)
-			assert.ErrorContains(t, err, k.says)
-		})
-	}
+	})
 }
 
 // Where the wood over one corner of a carved body's face and under one of the
@@ -294,17 +308,12 @@ func TestThatNothingFitsIsProved(t *testing.T) {
 func TestCorruptedCertificatesAreRefused(t *testing.T) {
 	c := smallCase(t, nil)
 	good := certify(t, c, place.Options{})
-	byLimit := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByEdge })
-	byScore := slices.IndexFunc(good.Ranges, func(p place.Proved) bool { return p.Reason == place.ByScore })
-	require.GreaterOrEqual(t, byLimit, 0)
-	require.GreaterOrEqual(t, byScore, 0)
+	byLimit := reasoned(t, good, place.ByEdge)
+	byScore := reasoned(t, good, place.ByScore)
 	_, err := proof.Verify(c, through(t, good))
 	require.NoError(t, err)
 
-	for name, k := range map[string]struct {
-		corrupt func(*place.Certificate)
-		says    string
-	}{
+	refuses(t, c, good, map[string]corruption{
 		"a range dropped": {func(x *place.Certificate) { x.Ranges = slices.Delete(x.Ranges, byScore, byScore+1) }, "no line speaks of the range top face"},
 		"all of a root dropped": {func(x *place.Certificate) {
 			x.Ranges = slices.DeleteFunc(x.Ranges, func(p place.Proved) bool { return p.Root == 1 })
@@ -338,15 +347,7 @@ func TestCorruptedCertificatesAreRefused(t *testing.T) {
 		}, "does not hold"},
 		"a must that is not one":  {func(x *place.Certificate) { x.Ranges[byScore].Reason = place.ByGrain }, "does not hold"},
 		"a wish that is not made": {func(x *place.Certificate) { x.Ranges[byScore].Reason = place.ByNearX }, "does not hold"},
-	} {
-		t.Run(name, func(t *testing.T) {
-			bad := through(t, good)
-			k.corrupt(bad)
-			_, err := proof.Verify(c, bad)
-			require.Error(t, err)
-			assert.ErrorContains(t, err, k.says)
-		})
-	}
+	})
 }
 
 // A certificate is of one project alone: whatever the placement depends on, a
