@@ -370,7 +370,7 @@ func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 		}
 	}
 	if !i.Complete {
-		fmt.Fprintln(w, "There was no time to ask every limit: others may do as well.")
+		fmt.Fprintln(w, "It was ended before every limit was asked: others may do as well.")
 	}
 	tellBodyFails(w, i.Body)
 }

@@ -326,7 +326,7 @@ func (c *Case) linesOff(w *scratch, s span, m flat) (mean, worst float64, at cor
 				o.least = max(mean-min(2*moved, reach), o.least)
 				// However it moves, the mirror of the stretch sweeps all that lies well
 				// between y0 and y1, and not much more than from one to the other.
-				if swept := p.offset.between(min(y0, y1)+reach, max(y0, y1)-reach); swept > 0 && across > 0 {
+				if swept := p.offset.between(min(y0, y1)+reach, max(y0, y1)-reach); swept > 0 && across > 0 && !w.plain {
 					o.least = max(o.least, swept/(math.Abs(y1-y0)+2*s.ha*math.Abs(x1-x0)+2*second))
 				}
 				o.linear.sum = o.least

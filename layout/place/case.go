@@ -87,7 +87,7 @@ type Case struct {
 // line that the slab does not have.
 func NewCase(s *slab.Slab, b *body.Body, need Need, wish Wish) (*Case, error) {
 	c := &Case{Slab: s, Body: b, Need: need, Wish: wish}
-	c.easeMusts(justSo)
+	c.easeMusts(justSo, justSo)
 	c.desks = &sync.Pool{New: func() any { return new(scratch) }}
 	c.fitBody()
 	if err := c.fitSlab(nil); err != nil {

@@ -390,19 +390,9 @@ func (c *Case) prove(b *scratch, r record, enough float64, cuts int) ([]Proved, 
 		}
 		return []Proved{p}, low
 	}
-	lower, upper, cut := r, r, byte('x')
-	h := r.span
-	switch turn := h.ha * c.radius; {
-	case turn >= h.hx && turn >= h.hy:
-		lower.ha, upper.ha, cut = h.ha/2, h.ha/2, 'a'
-		lower.a, upper.a = h.a-h.ha/2, h.a+h.ha/2
-	case h.hx >= h.hy:
-		lower.hx, upper.hx = h.hx/2, h.hx/2
-		lower.x, upper.x = h.x-h.hx/2, h.x+h.hx/2
-	default:
-		lower.hy, upper.hy, cut = h.hy/2, h.hy/2, 'y'
-		lower.y, upper.y = h.y-h.hy/2, h.y+h.hy/2
-	}
+	way := longest(r.hx, r.hy, r.ha*c.radius)
+	lower, upper, cut := r, r, "xya"[way]
+	lower.span, upper.span = r.halved(way)
 	lower.trail = &trail{r.trail, r.trail.root, cut}
 	upper.trail = &trail{r.trail, r.trail.root, cut - 'a' + 'A'}
 	ps, bound := c.prove(b, lower, enough, cuts-1)

@@ -91,8 +91,7 @@ func (c *Case) hairBy(by float64) *Case {
 		d.Need.Margin -= by + 2*Exact
 		d.Need.Flatten -= by
 		d.Need.GlueLine -= by
-		d.easeMusts(by)
-		easeNear(&d.Wish.Grain, turn-by)
+		d.easeMusts(by, turn)
 		easeAngles(d, turn)
 	})
 }
@@ -101,8 +100,9 @@ func (c *Case) hairBy(by float64) *Case {
 // that is kept exactly must not fail by rounding.
 const justSo = 1e-9
 
-// easeMusts eases all that must be kept.
-func (c *Case) easeMusts(by float64) {
+// easeMusts eases all wishes that may be musts, lengths by so many mm and the grain angle
+// by so many radians.
+func (c *Case) easeMusts(by, turn float64) {
 	for i := range c.Wish.Strips {
 		easeStrip(c, i, by)
 	}
@@ -110,7 +110,7 @@ func (c *Case) easeMusts(by float64) {
 		easeThrough(c, i, by)
 	}
 	easeNear(&c.Wish.NearX, by)
-	easeNear(&c.Wish.Grain, by)
+	easeNear(&c.Wish.Grain, turn)
 }
 
 func easeStrip(c *Case, i int, by float64) {

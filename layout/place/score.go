@@ -283,8 +283,12 @@ func (c *Case) areasTell(s span, doubt float64) bool {
 	if math.IsInf(doubt, 1) {
 		return across < 2*strip
 	}
-	const per = 10 // points that they lose, about, when the movement is as wide as a strip
-	return across < strip*min(1, max(1./128, doubt/(per*c.Wish.Weights.Mirror)))
+	const per = 10 // points that they lose, about, when the movement is as wide as a strip; found by trial
+	narrow := 1. / 128
+	if w := c.Wish.Weights.Mirror; w > 0 {
+		narrow = min(1, max(narrow, doubt/(per*w)))
+	}
+	return across < strip*narrow
 }
 
 // inkling is the part of the score of a span of one level placement that takes

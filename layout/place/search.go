@@ -389,23 +389,12 @@ func (s *search) weigh(results []seen) {
 			tempting = append(tempting, i)
 		}
 	}
-	s.each(len(tempting), func(b *scratch, i int) {
+	s.each(len(tempting), func(_ *scratch, i int) {
 		r := &results[tempting[i]]
-		p := c.Settle(c.at(r.node.span))
-		if !c.Allowed(p) {
-			if r.node.size(c) > crammed {
-				return
+		if p := c.Settle(c.at(r.node.span)); c.Allowed(p) {
+			if sc := c.Score(p); sc.Total < s.worthwhile() {
+				r.centre = &Found{p, sc}
 			}
-			q, ok := c.snuggest(b, r.node.span)
-			if !ok {
-				return
-			}
-			if p = c.Settle(c.at(q)); !c.passes(p) {
-				return
-			}
-		}
-		if sc := c.Score(p); sc.Total < s.worthwhile() {
-			r.centre = &Found{p, sc}
 		}
 	})
 }

@@ -60,13 +60,6 @@ func (c *Case) gather(b *scratch, s span, m flat) bool {
 	return true
 }
 
-// less takes some spare off all pushes.
-func (w *scratch) less(by float64) {
-	for i := range w.pushes {
-		w.pushes[i].spare -= by
-	}
-}
-
 // slide walks downhill along the limits from an allowed place that scores v, where a
 // step along an axis would leave them: to where, in a box round it, what is asked in
 // plan is stood and the score falls most, by its slopes; again and again, in ever
@@ -88,7 +81,9 @@ func (c *Case) slide(b *scratch, at span, v float64) (span, float64) {
 		box.hx, box.hy, box.ha = h, h, h/c.radius
 		q, w := at, v
 		if c.gather(b, box, c.at(box).Frame().flat(0)) {
-			b.less(c.radius * box.ha * box.ha) // what turns may take, instead of give
+			for i := range b.pushes {
+				b.pushes[i].spare -= c.radius * box.ha * box.ha // what turns may take, instead of give
+			}
 			b.pushes = append(b.pushes, push{x: -g[0], y: -g[1], turn: -g[2]})
 			falls := &b.pushes[len(b.pushes)-1].spare
 			fall := h * (math.Abs(g[0]) + math.Abs(g[1]) + math.Abs(g[2]))
@@ -111,34 +106,6 @@ func (c *Case) slide(b *scratch, at span, v float64) (span, float64) {
 		}
 	}
 	return at, v
-}
-
-// snuggest is the place of a range that stands all pushes with most to spare, about:
-// where a body fits but between the edge and the hollows, it is more likely allowed
-// than the middle of the range. False when there is none.
-func (c *Case) snuggest(b *scratch, s span) (span, bool) {
-	if !c.gather(b, s, c.at(s).Frame().flat(0)) {
-		return span{}, false
-	}
-	h := [3]float64{s.hx, s.hy, s.ha * c.radius}
-	at, ok := b.stand(h)
-	if !ok {
-		return span{}, false
-	}
-	const steps = 8
-	spare := h[0] + h[1] + h[2]
-	for range steps {
-		b.less(spare)
-		if q, ok := b.stand(h); ok {
-			at = q
-		} else {
-			b.less(-spare)
-		}
-		spare /= 2
-	}
-	q := s.middlemost()
-	q.x, q.y, q.a = s.x+at[0], s.y+at[1], s.a+at[2]/c.radius
-	return q, true
 }
 
 // squeeze gathers the pushes on a range, whose middle is laid by m.

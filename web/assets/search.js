@@ -141,7 +141,7 @@ export class Search {
     const say = words => this.end(`${$("outcome").textContent} ${words}`, true)
     if (n.body.length) say(`Wherever the body lies, this fails of the body itself: ${n.body.join("; ")}.`)
     if (n.useless.length) say(`Proven not to do alone, however far it gave: ${n.useless.join("; ")}.`)
-    if (!n.complete) say("There was no time to ask every limit.")
+    if (!n.complete) say("It ended before every limit was asked; others may do as well.")
     if (n.relaxations.length) say("Any one of these would let it fit:")
     this.shown = n.relaxations
     this.offer(n.relaxations.map(x => ({ ...x, words: x.by ? `${x.limit}: ${x.by}` : x.limit })), true)
