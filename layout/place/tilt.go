@@ -746,7 +746,12 @@ func (c *Case) against(f Frame, off float64) (steep, gap float64) {
 		x := x0 + (float64(i)+0.5)*step
 		for _, face := range [...]*surface{c.top, c.bottom} {
 			z, m := face.look(x)
-			s := math.Abs(m-along) + face.bend*step/2
+			s := math.Abs(m - along)
+			if !face.has(x) { // where it ends being level, no bend tells how steep it is
+				_, m := face.within(x)
+				s = max(s, math.Abs(m-along))
+			}
+			s += face.bend * step / 2
 			steep = max(steep, s)
 			plane := front
 			if face == c.bottom {
