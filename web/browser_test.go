@@ -358,6 +358,12 @@ func browserTilted(t *testing.T, browser context.Context) {
 	assert.Contains(t, b.text("leeway"), "1.5 mm", "of the 2 mm that the wished strip may be off")
 	assert.Equal(t, 4, get[int](b, `document.querySelectorAll("#wedges dd").length`))
 	assert.Equal(t, 6, get[int](b, `document.querySelectorAll("#ways tbody tr").length`))
+	// On a narrow screen the slab stands upright, and the arrows with it: +x is down.
+	points := `(m => [Math.round(m.a), Math.round(m.b)].join())(new DOMMatrix(getComputedStyle(document.querySelector("#ways .arrow")).transform))`
+	assert.Equal(t, "1,0", get[string](b, points))
+	b.do(chromedp.EmulateViewport(390, 844))
+	assert.Equal(t, "0,1", get[string](b, points))
+	b.do(chromedp.EmulateViewport(1440, 900))
 	for _, id := range []string{"planing-top", "planing-bottom"} {
 		assert.Greater(t, get[int](b, fmt.Sprintf(`document.querySelectorAll("#%s .contour").length`, id)), 2)
 		assert.Greater(t, get[float64](b, fmt.Sprintf(`document.querySelector("#%s text").getBoundingClientRect().height`, id)), 7.0, "the numbers can be read")

@@ -101,12 +101,18 @@ func (b *bench) lie(p place.Placement) (lieAnswer, error) {
 	// It fails where the placement does not pass: then there is nothing to tell.
 	if f, err := b.fit.Robustness(p); err == nil {
 		a.Leeway = show(f.Leeway)
+		// The bottom face is drawn as seen from below: +y is down there, and a turn
+		// to the left is one clockwise.
+		up, down, left, right := "↑", "↓", "↺", "↻"
+		if p.Face == place.Bottom {
+			up, down, left, right = down, up, right, left
+		}
 		for i, one := range []struct {
 			sign, way string
 			place.Way
 		}{
-			{"→", "toward +x", f.Wander.Along}, {"←", "toward −x", f.Wander.Back}, {"↑", "toward +y", f.Wander.Left}, {"↓", "toward −y", f.Wander.Right},
-			{"↺", "turned left", f.Wander.TurnLeft}, {"↻", "turned right", f.Wander.TurnRight},
+			{"→", "toward +x", f.Wander.Along}, {"←", "toward −x", f.Wander.Back}, {up, "toward +y", f.Wander.Left}, {down, "toward −y", f.Wander.Right},
+			{left, "turned left", f.Wander.TurnLeft}, {right, "turned right", f.Wander.TurnRight},
 		} {
 			w := wayAnswer{Sign: one.sign, Way: one.way, By: show(one.Far), Until: one.Until, Allowed: f.Nudges[i].Allowed, Cost: fmt.Sprintf("%+.2f", f.Nudges[i].Change)}
 			if i >= 4 {

@@ -619,7 +619,7 @@ func TestLie(t *testing.T) {
 	h := web.New(web.Config{Read: func() (*project.Project, error) { return project.Read(path) }}).Handler()
 	type lie struct {
 		Leeway string
-		Ways   []struct{ Sign, By, Until, Cost string }
+		Ways   []struct{ Sign, Way, By, Until, Cost string }
 		Plane  struct {
 			Words  string
 			Better bool
@@ -639,6 +639,17 @@ func TestLie(t *testing.T) {
 	require.Len(t, got.Ways, 6)
 	assert.Contains(t, got.Ways[4].By, "°")
 	assert.NotEmpty(t, got.Leeway)
+
+	// The arrows point as on the drawing, which shows the bottom face from below.
+	signs := func(l lie) (out string) {
+		for _, w := range l.Ways {
+			out += w.Sign + " " + w.Way + "; "
+		}
+		return out
+	}
+	assert.Equal(t, "→ toward +x; ← toward −x; ↑ toward +y; ↓ toward −y; ↺ turned left; ↻ turned right; ", signs(got))
+	below := decode[lie](t, ask(t, demo().Handler(), "GET", "/lie?x=1103&y=0&angle=180&face=bottom", ""))
+	assert.Equal(t, "→ toward +x; ← toward −x; ↓ toward +y; ↑ toward −y; ↻ turned left; ↺ turned right; ", signs(below))
 
 	// Lifted by 1/4 in and tilted it breaks through, forgives nothing, and must be wedged.
 	got = decode[lie](t, ask(t, h, "GET", "/lie?x=17&y=0&angle=0&height=1.9375&pitch=1&roll=0&face=top", ""))

@@ -19,7 +19,8 @@ export function showLie(l, top, bottom) {
   $("ways").hidden = !l.leeway
   $("ways").tBodies[0].replaceChildren(...l.ways.map(w => {
     const row = document.createElement("tr")
-    const sign = cell("th", w.sign, { scope: "row", title: w.way, "aria-label": w.way })
+    const sign = cell("th", "", { scope: "row", title: w.way, "aria-label": w.way })
+    sign.append(cell("span", w.sign, { class: "arrow" }))
     row.append(sign, cell("td", w.by), cell("td", w.until),
       cell("td", w.allowed ? w.cost : "no", w.allowed ? {} : { title: "A move so far is not allowed", class: "not" }))
     return row
