@@ -347,11 +347,11 @@ func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 	i := r.Infeasible
 	switch {
 	case i == nil || !i.Proved:
-		fmt.Fprintf(w, "%s: no allowed placement was found in %.1f s; it is not proved that there is none\n", j.Name, r.Elapsed.Seconds())
+		wrap(w, "", fmt.Sprintf("%s: no allowed placement was found in %.1f s; it is not proved that there is none", j.Name, r.Elapsed.Seconds()))
 	case i.Within == 0:
-		fmt.Fprintf(w, "%s: nothing fits: no placement passes, if only by a hair\n", j.Name)
+		wrap(w, "", fmt.Sprintf("%s: nothing fits: no placement passes, if only by a hair", j.Name))
 	default:
-		fmt.Fprintf(w, "%s: nothing fits: no placement passes, even with every need %s smaller\n", j.Name, j.length(i.Within))
+		wrap(w, "", fmt.Sprintf("%s: nothing fits: no placement passes, even with every need %s smaller", j.Name, j.length(i.Within)))
 	}
 	if i == nil {
 		return
