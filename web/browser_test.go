@@ -66,7 +66,7 @@ func TestBrowser(t *testing.T) {
 	}{
 		{"drag", browserDrag}, {"the script's map is the server's", browserMap}, {"keys", browserKeys},
 		{"nonsense in fields", browserNonsense}, {"find the best", browserBest}, {"save", browserSave},
-		{"words and size", browserWords}, {"print", browserPrint}, {"a tilted body", browserTilted}, {"narrow", browserNarrow},
+		{"words and size", browserWords}, {"print", browserPrint}, {"a tilted body", browserTilted}, {"a body that fails by itself", browserBody}, {"narrow", browserNarrow},
 	} {
 		t.Run(c.what, func(t *testing.T) { c.test(t, browser) })
 	}
@@ -340,6 +340,22 @@ func browserNarrow(t *testing.T, browser context.Context) {
 	// The slab stands upright here: down the screen is +x, right is +y.
 	assert.InDelta(t, x0+30/px, b.number("x"), 0.2)
 	assert.InDelta(t, y0+24/px, b.number("y"), 0.2)
+}
+
+// What fails of the body itself is not told as a place in which it does not fit.
+func browserBody(t *testing.T, browser context.Context) {
+	const path = "../cmd/slabwright/testdata/projects/shelf.toml"
+	s := web.New(web.Config{Read: func() (*project.Project, error) {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		return project.Parse(path, append(text, "\n[body.limits]\nfloor = \"1 in\"\n"...), nil)
+	}})
+	b := openTab(t, browser, s, 1440, 900)
+	b.settle()
+	assert.Equal(t, "It fits, but the body fails", b.text("word"))
+	assert.Contains(t, b.text("why"), "wherever it lies")
 }
 
 // In a board bent so far that the body must tilt, the page shows the tilt, the

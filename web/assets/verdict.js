@@ -19,13 +19,15 @@ export function showStamp(v) {
   const stamp = $("stamp")
   stamp.classList.toggle("ok", v.ok)
   stamp.classList.toggle("no", !v.ok)
-  $("word").textContent = v.ok ? "It fits" : "It does not fit"
+  // What fails of the body itself is no fault of the place where it lies.
+  const own = !v.ok && bad.every(c => c.body)
+  $("word").textContent = v.ok ? "It fits" : own ? "It fits, but the body fails" : "It does not fit"
   if (v.ok) {
     const [tight] = v.checks.filter(c => !c.body).sort((a, b) => slack(a) - slack(b))
     $("why").textContent = `All ${v.checks.length} checks pass. Tightest: ${tight.name}${tight.margin ? `, ${tight.margin} where ${tight.need} is needed` : ""}.`
   } else {
     const [worst] = [...bad].sort((a, b) => slack(a) - slack(b))
-    $("why").textContent = `${bad.length} of ${v.checks.length} checks ${bad.length === 1 ? "fails:" : "fail. Worst:"} ${worst.name}${worst.margin ? `, ${worst.margin} where ${worst.need} is needed` : ""}.`
+    $("why").textContent = `${bad.length} of ${v.checks.length} checks ${bad.length === 1 ? "fails" : "fail"}${own ? " wherever it lies" : ""}${bad.length === 1 ? ":" : ". Worst:"} ${worst.name}${worst.margin ? `, ${worst.margin} where ${worst.need} is needed` : ""}.`
   }
 }
 
