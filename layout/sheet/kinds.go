@@ -2,9 +2,11 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/fret/neck"
 	"slabwright/layout/slab"
 )
@@ -70,6 +72,16 @@ func Kinds() []Kind {
 	one := func(name, title string, placed bool, draw func(Set) Scene) Kind {
 		return Kind{name, title, placed, func(s Set) []Drawing { return []Drawing{{Name: name, Scene: draw(s)}} }}
 	}
+	// A neck is drawn in its own frame, treble side up, and so right-handed.
+	ofNeck := func(name, title string, draw func(Set) Scene) Kind {
+		return one(name, title, false, func(s Set) Scene {
+			scene := draw(s)
+			if s.Body != nil && s.Body.Hand == outline.LeftHanded {
+				scene.Notes = append(slices.Clip(scene.Notes), "The instrument is left-handed, and this drawing is not: print it mirrored, with the printer's own setting, or prick it through from the back of the paper.")
+			}
+			return scene
+		})
+	}
 	return []Kind{
 		{"placement", "placement overlay", true, func(s Set) []Drawing {
 			d := Drawing{Name: "placement", Scene: s.PlacementOverlay()}
@@ -88,11 +100,11 @@ func Kinds() []Kind {
 		{"body-front", "body, front", false, func(s Set) []Drawing { return []Drawing{bodyDrawing(s.Body, body.Front, s.Unit)} }},
 		{"body-back", "body, back", false, func(s Set) []Drawing { return []Drawing{bodyDrawing(s.Body, body.Back, s.Unit)} }},
 		{"cavities", "body, a template a cavity", false, func(s Set) []Drawing { return cavityDrawings(s.Body, s.Unit) }},
-		one("fretboard", "fretboard", false, func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
-		one("neck-plan", "neck, plan", false, func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),
+		ofNeck("fretboard", "fretboard", func(s Set) Scene { return Fretboard(s.Frets, s.Unit) }),
+		ofNeck("neck-plan", "neck, plan", func(s Set) Scene { return NeckPlan(s.Neck, s.Unit) }),
 		one("neck-side", "neck, side", false, func(s Set) Scene { return NeckSide(s.Neck, s.Unit) }),
-		one("headstock", "headstock", false, func(s Set) Scene { return Headstock(s.Neck, s.Unit) }),
-		one("neck-carving", "neck, carving its back", false, func(s Set) Scene { return NeckCarving(s.Neck, s.Unit) }),
+		ofNeck("headstock", "headstock", func(s Set) Scene { return Headstock(s.Neck, s.Unit) }),
+		ofNeck("neck-carving", "neck, carving its back", func(s Set) Scene { return NeckCarving(s.Neck, s.Unit) }),
 		one("slab", "slab, plan", true, func(s Set) Scene { return SlabPlan(s.Slab, false, s.Unit) }),
 		one("slab-side", "slab, side", true, func(s Set) Scene { return SlabSide(s.Slab, s.Unit) }),
 		one("stack", "stack of strips", false, func(s Set) Scene { return StackEnd(s.Slab, s.Unit) }),

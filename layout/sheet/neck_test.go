@@ -9,7 +9,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"slabwright/body"
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/fret"
 	"slabwright/fret/measure"
 	"slabwright/fret/neck"
@@ -121,5 +123,17 @@ func TestOctaveCheckOnTheFretboard(t *testing.T) {
 			continue
 		}
 		assert.Contains(t, words, c.says)
+	}
+}
+
+// A fretboard is drawn right-handed; the cover tells a left-handed maker so.
+func TestLeftHandedNeckIsToldToBeMirrored(t *testing.T) {
+	for hand, told := range map[outline.Hand]bool{outline.RightHanded: false, outline.LeftHanded: true} {
+		for _, k := range sheet.Kinds() {
+			if k.Name == "fretboard" {
+				d := k.Draw(sheet.Set{Overlay: sheet.Overlay{Frets: board(t), Body: &body.Body{Hand: hand}}})[0]
+				assert.Equal(t, told, strings.Contains(strings.Join(d.Scene.Notes, " "), "print it mirrored"), hand)
+			}
+		}
 	}
 }
