@@ -143,7 +143,7 @@ func (c *Case) fitSlab(was *Case) error {
 	c.extent = c.outline.Bounds()
 	c.breadth = newBreadth(c.outline, blockStep)
 	c.bulges, c.hollowness = bulges(c.outline), hollowness(c.outline)
-	c.top, c.bottom = newSurface(s.Profile.Top), newSurface(s.Profile.Bottom)
+	c.top, c.bottom = newSurface(s.Profile.Top, s.Length), newSurface(s.Profile.Bottom, s.Length)
 	c.slopes = !c.top.level() || !c.bottom.level()
 	c.obstacles = s.Obstacles()
 	c.fitNeeds(was)

@@ -121,11 +121,12 @@ type surface struct {
 	bins  []int32
 	perMM float64
 	bend  float64 // greatest |second derivative|
+	kink  float64 // greatest |slope| where the stations end, from where on the face is level
 
 	lowest, highest float64
 }
 
-func newSurface(s slab.Spline) *surface {
+func newSurface(s slab.Spline, length float64) *surface {
 	f := &surface{}
 	f.lowest, f.highest, _, _ = s.Range(math.Inf(-1), math.Inf(1))
 	switch len(s) {
@@ -149,6 +150,12 @@ func newSurface(s slab.Spline) *surface {
 		c := [4]float64{v0, m0, (3*chord - 2*m0 - m1) / h, (m0 + m1 - 2*chord) / (h * h)}
 		f.piece = append(f.piece, c)
 		f.bend = max(f.bend, math.Abs(2*c[2]), math.Abs(2*c[2]+6*c[3]*h))
+	}
+	if n := len(s); n > 1 && s[0].X > 0 {
+		f.kink = math.Abs(s.SlopeAt(s[0].X))
+	}
+	if n := len(s); n > 1 && s[n-1].X < length {
+		f.kink = max(f.kink, math.Abs(s.SlopeAt(s[n-1].X)))
 	}
 	n := 4 * len(f.piece)
 	f.x0 = f.at[0]

@@ -144,8 +144,9 @@ func hollowness(g geom.Polygon) float64 {
 }
 
 // sags is how much lower a face of the slab can be between the corners of a
-// part of the body of the given span than their mean.
-func sags(face *surface, span float64) float64 { return span * span / 8 * face.bend }
+// part of the body of the given span than their mean: by what it bends between them, and
+// by the kink where its stations end, if that lies in their middle.
+func sags(face *surface, span float64) float64 { return span*span/8*face.bend + span/4*face.kink }
 
 // closer is how much nearer to the slab's edge a place between the corners of a
 // part of the given span can be than their mean: for a function that bends by

@@ -27,12 +27,14 @@ func bowedCase(t *rapid.T, carved bool) *place.Case {
 	rise := rapid.Float64Range(-100, 100).Draw(t, "rise")
 	thick := b.Thickness + 2 + rapid.Float64Range(0, 14).Draw(t, "more")
 	s.Profile = slab.Profile{}
+	short := rapid.SampledFrom([]float64{0, 0, 0.2}).Draw(t, "stations end short of the slab") // level from there
 	const n = 9
 	for i := range n {
 		u := float64(i) / (n - 1)
 		z := 150 + bow*4*u*(1-u) + rise*u
-		s.Profile.Bottom = append(s.Profile.Bottom, slab.Station{X: u * s.Length, Value: z})
-		s.Profile.Top = append(s.Profile.Top, slab.Station{X: u * s.Length, Value: z + thick + 4*u})
+		x := (short + u*(1-2*short)) * s.Length
+		s.Profile.Bottom = append(s.Profile.Bottom, slab.Station{X: x, Value: z})
+		s.Profile.Top = append(s.Profile.Top, slab.Station{X: x, Value: z + thick + 4*u})
 	}
 	if rapid.IntRange(0, 3).Draw(t, "rounded") == 0 {
 		s.Edge = slab.Edge{TopRadius: 6, BottomRadius: 9}

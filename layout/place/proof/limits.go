@@ -47,7 +47,7 @@ func newChecker(c *place.Case) (*checker, error) {
 	for _, q := range k.body {
 		k.radius = max(k.radius, q.Distance(k.pivot))
 	}
-	k.topFace, k.underside = newProfile(c.Slab.Profile.Top), newProfile(c.Slab.Profile.Bottom)
+	k.topFace, k.underside = newProfile(c.Slab.Profile.Top, c.Slab.Length), newProfile(c.Slab.Profile.Bottom, c.Slab.Length)
 	k.carve()
 	k.low, k.high = k.heights()
 	k.hollows()
@@ -155,15 +155,21 @@ func (k *checker) hollows() {
 type profile struct {
 	slab.Spline
 	bend float64
+	kink float64 // how steep it is where its stations end short of the slab, from where on it is level
 }
 
-func newProfile(s slab.Spline) profile {
+func newProfile(s slab.Spline, length float64) profile {
 	p := profile{Spline: s}
 	for i := 0; i+1 < len(s); i++ {
 		long := s[i+1].X - s[i].X
 		h := long / 1024
 		for _, x := range []float64{s[i].X + h, s[i+1].X - 2*h} { // within the piece
 			p.bend = max(p.bend, math.Abs(s.SlopeAt(x+h)-s.SlopeAt(x))/h-fine)
+		}
+	}
+	for _, st := range s {
+		if end := st == s[0] || st == s[len(s)-1]; end && len(s) > 1 && st.X > 0 && st.X < length {
+			p.kink = max(p.kink, math.Abs(s.SlopeAt(st.X)))
 		}
 	}
 	return p

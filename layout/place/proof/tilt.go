@@ -189,7 +189,7 @@ func (k *checker) levelSpare(over span) float64 {
 	if k.carved {
 		const off = body.ReliefTolerance
 		over = over.wide(off)
-		need += 2*off + 1.11*k.widest*k.widest/8*(k.topFace.bend+k.underside.bend+2*fine)
+		need += 2*off + 1.11*k.widest*(k.widest/8*(k.topFace.bend+k.underside.bend+2*fine)+(k.topFace.kink+k.underside.kink)/4)
 	}
 	top, _, _, _ := k.topFace.Range(over.from, over.to)
 	_, bottom, _, _ := k.underside.Range(over.from, over.to)
