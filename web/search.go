@@ -70,6 +70,7 @@ type infeasibleAnswer struct {
 	Within      string             `json:"within"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
 	Useless     []string           `json:"useless"`
+	Undecided   []string           `json:"undecided"`
 	Complete    bool               `json:"complete"`
 	Body        []string           `json:"body"`
 }
@@ -273,7 +274,7 @@ func (b *bench) resultAnswer(r place.Result) resultAnswer {
 	}
 	if n := r.Infeasible; n != nil {
 		i := infeasibleAnswer{Proved: n.Proved, WithinMM: n.Within, Within: show(n.Within), Relaxations: []relaxationAnswer{},
-			Useless: append([]string{}, n.Useless...), Complete: n.Complete, Body: []string{}}
+			Useless: append([]string{}, n.Useless...), Undecided: append([]string{}, n.Undecided...), Complete: n.Complete, Body: []string{}}
 		for _, x := range n.Relaxations {
 			i.Relaxations = append(i.Relaxations, relaxationAnswer{x.Limit, gives(x, show), placedOf(x.Placement), exactly(x.Placement)})
 		}

@@ -63,7 +63,8 @@ type infeasibleAnswer struct {
 	Proved      bool               `json:"proved"`
 	Within      number             `json:"within_mm"`
 	Relaxations []relaxationAnswer `json:"relaxations"`
-	Useless     []string           `json:"useless"`  // limits that alone would not do, for certain
+	Useless     []string           `json:"useless"` // limits that alone would not do, for certain
+	Undecided   []string           `json:"undecided"`
 	Complete    bool               `json:"complete"` // every limit was asked, not only those for which there was time
 	Body        []string           `json:"body"`     // what fails wherever the body lies
 }
@@ -79,12 +80,12 @@ type relaxationAnswer struct {
 }
 
 func infeasibleOf(n *place.Infeasible) infeasibleAnswer {
-	i := infeasibleAnswer{Relaxations: []relaxationAnswer{}, Useless: []string{}, Body: []string{}}
+	i := infeasibleAnswer{Relaxations: []relaxationAnswer{}, Useless: []string{}, Undecided: []string{}, Body: []string{}}
 	if n == nil {
 		return i
 	}
 	i.Proved, i.Within, i.Complete = n.Proved, number(n.Within), n.Complete
-	i.Useless = append(i.Useless, n.Useless...)
+	i.Useless, i.Undecided = append(i.Useless, n.Useless...), append(i.Undecided, n.Undecided...)
 	for _, x := range n.Relaxations {
 		r := relaxationAnswer{Limit: x.Limit, Placement: answerOf(x.Placement)}
 		switch x.Unit {
@@ -366,6 +367,12 @@ func (j *job) tellInfeasible(w io.Writer, r place.Result) {
 	if len(i.Useless) > 0 {
 		fmt.Fprintln(w, "Proved not to do alone, however far they gave:")
 		for _, name := range i.Useless {
+			fmt.Fprintf(w, "  %s\n", name)
+		}
+	}
+	if len(i.Undecided) > 0 {
+		fmt.Fprintln(w, "Not decided in the ranges that were looked at:")
+		for _, name := range i.Undecided {
 			fmt.Fprintf(w, "  %s\n", name)
 		}
 	}

@@ -70,6 +70,8 @@ func (s *search) infeasible(ctx context.Context) *Infeasible {
 			return nil
 		case found:
 			out.Relaxations = append(out.Relaxations, r)
+		default:
+			out.Undecided = append(out.Undecided, l.name)
 		}
 		if l.halved == nil {
 			continue

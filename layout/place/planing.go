@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/fret/measure"
 )
 
@@ -165,15 +166,19 @@ func (c *Case) wedges(f Frame, up geom.Vec3) [4]Wedge {
 		bench = min(bench, height(under(q)))
 	}
 	m := f.flat(0)
+	left, right := "treble side", "bass side" // of +v and −v, the body as it is played
+	if c.Body.Hand == outline.LeftHanded {
+		left, right = right, left
+	}
 	var out [4]Wedge
 	for k, corner := range []struct {
 		name string
 		at   geom.Point
 	}{
-		{"neck end, treble side", geom.Pt(c.box.Min.X, c.box.Max.Y)},
-		{"neck end, bass side", c.box.Min},
-		{"tail end, treble side", c.box.Max},
-		{"tail end, bass side", geom.Pt(c.box.Max.X, c.box.Min.Y)},
+		{"neck end, " + left, geom.Pt(c.box.Min.X, c.box.Max.Y)},
+		{"neck end, " + right, c.box.Min},
+		{"tail end, " + left, c.box.Max},
+		{"tail end, " + right, geom.Pt(c.box.Max.X, c.box.Min.Y)},
 	} {
 		at := m.apply(corner.at)
 		const steps = 64

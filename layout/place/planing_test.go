@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slabwright/body/geom"
+	"slabwright/body/outline"
 	"slabwright/layout/place"
 )
 
@@ -38,6 +39,12 @@ func TestPlaningOfATiltedPlank(t *testing.T) {
 	assert.InDelta(t, m*850, p.Wedges[2].Height, 0.01)
 	assert.Equal(t, "neck end, treble side", p.Wedges[0].Name)
 	assert.Equal(t, "tail end, bass side", p.Wedges[3].Name)
+	left := block(300, 200, 40)
+	left.Hand = outline.LeftHanded
+	of := planeCase(t, curved(length, func(x float64) float64 { return m*x + 60 }, func(x float64) float64 { return m * x }, length), left).Planing(place.Placement{X: 700, Height: 120, Face: place.Top})
+	assert.Equal(t, p.Wedges[0].At, of.Wedges[0].At)
+	assert.Equal(t, "neck end, bass side", of.Wedges[0].Name, "the other way round for the other hand")
+	assert.Equal(t, "tail end, treble side", of.Wedges[3].Name)
 	assert.True(t, p.Above.BreaksThrough(), "120 up, the neck end is over the top at 115")
 	assert.InDelta(t, 60+m*550-120, p.Above.Least.Value, 0.01)
 	assert.InDelta(t, 550, p.Above.Least.At.X, 0.1)

@@ -97,6 +97,8 @@ type Infeasible struct {
 	// Useless are the limits of which it is proved that they alone would not do,
 	// however far they gave.
 	Useless []string
+	// Undecided are the limits of which the ranges that were looked at tell neither.
+	Undecided []string
 	// Complete is true when every limit was asked, and not only those for which there
 	// was time.
 	Complete bool

@@ -91,7 +91,8 @@ func (s *search) withoutEach(ctx context.Context, out *Infeasible) {
 	s.evaluated += len(ranges)
 
 	var useless []string
-	found, open := 0, 0
+	found := 0
+	var open []string
 	for i, parts := range things {
 		if ctx.Err() != nil {
 			return
@@ -113,16 +114,17 @@ func (s *search) withoutEach(ctx context.Context, out *Infeasible) {
 		case h.proved():
 			useless = append(useless, name)
 		default:
-			open++
+			open = append(open, name)
 		}
 	}
 	const told = 12 // by name
 	switch {
-	case len(useless) <= told || open > 0:
+	case len(useless) <= told || len(open) > 0:
 	case found == 0:
 		useless = []string{"without any one hollow, fastener or flaw"}
 	default:
 		useless = []string{"without any one of the other hollows, fasteners and flaws"}
 	}
 	out.Useless = append(out.Useless, useless...)
+	out.Undecided = append(out.Undecided, open...)
 }

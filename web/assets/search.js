@@ -141,6 +141,7 @@ export class Search {
     const say = words => this.end(`${$("outcome").textContent} ${words}`, true)
     if (n.body.length) say(`Wherever the body lies, this fails of the body itself: ${n.body.join("; ")}.`)
     if (n.useless.length) say(`Proven not to do alone, however far it gave: ${n.useless.join("; ")}.`)
+    if (n.undecided.length) say(`Not decided: ${n.undecided.join("; ")}.`)
     if (!n.complete) say("It ended before every limit was asked; others may do as well.")
     if (n.relaxations.length) say("Any one of these would let it fit:")
     this.shown = n.relaxations
